@@ -1,0 +1,1 @@
+"""Training and competency tracker for student volunteers in an adapted physical activity program."""
