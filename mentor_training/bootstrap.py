@@ -25,6 +25,7 @@ RUN, TEST = "run", "test"
 # What each level asks for in pyproject.toml: extras, and the group of tools that make the environment itself.
 EXTRAS = {RUN: ("postgres",), TEST: ("postgres", "test")}
 GROUP = "setup"
+PDF = "What draws PDFs (Pango and a font; all else works without)"
 
 
 class SetUpFailed(Exception):
@@ -165,7 +166,8 @@ def make(root: Path, level: str) -> None:
         _fill(root, level)
         stamp = json.dumps(asdict(wanted_stamp(root, level)))
         stamp_path(root).write_text(stamp, encoding="utf-8")
-    system_packages.provide("PDF support (Pango)", system_packages.FOR_PDF)
+    if lacking := system_packages.bring(PDF, system_packages.FOR_PDF):
+        print(system_packages.how_to_install(PDF, lacking), file=sys.stderr, flush=True)
 
 
 @contextlib.contextmanager

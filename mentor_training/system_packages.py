@@ -32,8 +32,10 @@ FOR_PDF = (
     Need("libharfbuzz-subset0", library="libharfbuzz-subset.so.0"),
     Need("fonts-dejavu-core", fonts=True),
 )
+# Not `chromium-browser`: on Ubuntu that is a script which only says that there is a snap.
+CHROMIUM = Need("chromium", programs=("chromium", "google-chrome"))
 FOR_TESTS = (
-    Need("chromium", programs=("chromium", "chromium-browser", "google-chrome")),
+    CHROMIUM,
     Need("postgresql", programs=("initdb",)),
     Need("qpdf", programs=("qpdf",)),
     Need("poppler-utils", programs=("pdftoppm",)),
@@ -88,17 +90,15 @@ def how_to_install(what: str, needs: Sequence[Need]) -> str:
     )
 
 
-def provide(what: str, needs: Sequence[Need]) -> tuple[Need, ...]:
-    """Install what is missing where we may, name the command where we may not; answer what is still missing."""
+def bring(what: str, needs: Sequence[Need]) -> tuple[Need, ...]:
+    """Install what is missing, where we may; answer what is still missing."""
     lacking = missing(needs)
     way = way_on_this_machine() if lacking else None
-    if lacking and way is not None:
-        print(f"Installing for {what}: " + " ".join(need.package for need in lacking), file=sys.stderr, flush=True)
-        install([need.package for need in lacking], way)
-        lacking = missing(lacking)
-    if lacking:
-        print(how_to_install(what, lacking), file=sys.stderr, flush=True)
-    return lacking
+    if not lacking or way is None:
+        return lacking
+    print(f"{what}: installing " + " ".join(need.package for need in lacking), file=sys.stderr, flush=True)
+    install([need.package for need in lacking], way)
+    return missing(lacking)
 
 
 def install(packages: Sequence[str], way: Sequence[str], succeeds: Callable[[list[str]], bool] | None = None) -> bool:

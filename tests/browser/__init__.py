@@ -1,0 +1,1 @@
+"""Tests of real pages in a real browser."""

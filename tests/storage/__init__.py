@@ -1,0 +1,1 @@
+"""Tests of what is stored, on SQLite and PostgreSQL, with several processes at once."""
