@@ -29,22 +29,41 @@
     }
   };
 
+  // Browsers do not paint a button in a head that is repeated on the next sheet of paper; the words alone they do.
+  const wordsForPaper = (head) => {
+    const words = document.createElement("span");
+    words.className = "in-print";
+    words.textContent = head.textContent.trim();
+    return words;
+  };
+
+  const sortButton = (head) => {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "sort";
+    button.append(...head.childNodes);
+    return button;
+  };
+
   const makeSortable = (table) => {
     const heads = table.tHead?.rows[table.tHead.rows.length - 1]?.cells ?? [];
     [...heads].forEach((head, column) => {
       if ("nosort" in head.dataset || head.textContent.trim() === "") {
         return;
       }
-      const button = document.createElement("button");
-      button.type = "button";
-      button.className = "sort";
-      button.append(...head.childNodes);
+      const words = wordsForPaper(head);
+      const button = sortButton(head);
       button.addEventListener("click", () => sortBy(table, head, column));
-      head.append(button);
+      head.append(words, button);
     });
   };
 
-  const plain = (text) => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
+  // Letters that do not come apart into a plain one and a mark.
+  const LETTERS = { æ: "ae", đ: "d", ð: "d", ħ: "h", ı: "i", ł: "l", ø: "o", œ: "oe", ß: "ss", þ: "th" };
+
+  // Łęcka is found by lecka.
+  const plain = (text) =>
+    text.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "").replace(/[æđðħıłøœßþ]/g, (letter) => LETTERS[letter]);
 
   const showOnly = (rows, words, count) => {
     let shown = 0;
