@@ -39,6 +39,8 @@ FOR_TESTS = (
     Need("postgresql", programs=("initdb",)),
     Need("qpdf", programs=("qpdf",)),
     Need("poppler-utils", programs=("pdftoppm",)),
+    # Playwright's driver is linked against it; a machine with few packages does not have it.
+    Need("libatomic1", library="libatomic.so.1"),
 )
 
 
