@@ -1,0 +1,1 @@
+"""The program's definition: its files, what they mean, and their published editions."""

@@ -1,0 +1,1 @@
+"""Reading the program's definition: texts in, one frozen value or every finding at once out."""

@@ -1,0 +1,118 @@
+"""Cut a module's text into sections, and find the sources it cites and the cautions it places."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from mentor_training.program.catalog import Section
+from mentor_training.program.reading.book import Shelf
+from mentor_training.program.reading.entry import Entry
+
+OPENING = "opening"
+_HEADING = re.compile(r"(#{1,6})\s*(.*?)\s*#*\s*")
+_SLUG = re.compile(r"(.*?)\s*\{:?\s*#([^\s}]*)\s*\}")
+_UNDERLINE = re.compile(r"(=+|-+)\s*")
+_MARK = re.compile(r"\[([A-Za-z]+)\s*:\s*([^\[\]]*?)\s*\](?![(:\[])")
+_FENCE = re.compile(r"\s{0,3}(```|~~~)")
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A `[source: ...]` or `[caution: ...]` in the text; `alone` if it is a paragraph of its own."""
+
+    word: str
+    name: str
+    line: int
+    alone: bool
+
+
+class ModuleText:
+    """The body of a module, line by line."""
+
+    def __init__(self, entry: Entry) -> None:
+        self.entry = entry
+        self.file = entry.document.file
+        self.lines = entry.document.body.split("\n")
+        self.first = entry.document.body_line
+
+    def prose(self) -> Iterator[tuple[int, str]]:
+        """Yield index and text of each line outside fenced code."""
+        fence = ""
+        for at, line in enumerate(self.lines):
+            found = _FENCE.match(line)
+            if found and fence in ("", found.group(1)):
+                fence = "" if fence else found.group(1)
+            elif not fence:
+                yield at, line
+
+    def fault(self, at: int, what: str, right: str) -> None:
+        """Report a fault at a line of the body."""
+        self.entry.report.fault(self.file, self.first + at, what, right)
+
+    def sections(self) -> tuple[Section, ...]:
+        """Return the sections; text before the first heading is one with the slug `opening`."""
+        starts: list[tuple[int, str, str]] = [(-1, OPENING, "Opening")]
+        for at, line in self.prose():
+            heading = _HEADING.fullmatch(line)
+            if heading and len(heading.group(1)) == 2:
+                starts.append((at, *self._named(at, heading.group(2))))
+            elif heading and len(heading.group(1)) == 1:
+                self.fault(at, "a heading with one # is the page's own", "start a section with `## Heading {#slug}`")
+            elif at and _UNDERLINE.fullmatch(line) and self.lines[at - 1].strip():
+                right = "write `## Heading {#slug}`, or leave a blank line above a rule"
+                self.fault(at, "an underlined heading starts no section", right)
+        return self._cut(starts)
+
+    def _named(self, at: int, heading: str) -> tuple[str, str]:
+        found = _SLUG.fullmatch(heading)
+        title = found.group(1) if found else heading
+        slug = found.group(2) if found else ""
+        if not slug:
+            likely = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "section-slug"
+            self.fault(at, "this section has no slug", f"write `## {title or 'Heading'} {{#{likely}}}`")
+        elif not title:
+            self.fault(at, "this section has no heading", f"write `## Heading {{#{slug}}}`")
+        elif not re.fullmatch(r"[a-z0-9-]+", slug):
+            self.fault(at, f"`{slug}` is no slug", "use a to z, 0 to 9 and hyphens")
+        return slug, title
+
+    def _cut(self, starts: list[tuple[int, str, str]]) -> tuple[Section, ...]:
+        shelf: Shelf[Section] = Shelf("the section")
+        ends = [at for at, _, _ in starts[1:]] + [len(self.lines)]
+        for (at, slug, title), end in zip(starts, ends, strict=True):
+            body = "\n".join(self.lines[at + 1 : end]).strip()
+            if at < 0 and not body:
+                continue
+            if slug in shelf.things:
+                first = self.first + self._line_of(starts, slug)
+                self.fault(at, f"the section `{slug}` is there twice, first on line {first}", "give each its own slug")
+            else:
+                shelf.put(slug, Section(slug, title, body), self.entry)
+        if not shelf.things and not any(slug == "" for _, slug, _ in starts):
+            self.fault(0, "the module has no text", "write it below the front matter")
+        return tuple(shelf.things.values())
+
+    @staticmethod
+    def _line_of(starts: list[tuple[int, str, str]], slug: str) -> int:
+        return max(0, next(at for at, one, _ in starts if one == slug))
+
+    def marks(self) -> list[Mark]:
+        """Return the sources cited and the cautions placed, in their order; a misspelled mark is a fault."""
+        found = []
+        for at, line in self.prose():
+            for match in _MARK.finditer(line):
+                word = match.group(1)
+                if word in ("source", "caution"):
+                    found.append(Mark(word, match.group(2), self.first + at, self._alone(at, match.group())))
+                    continue
+                near = get_close_matches(word.lower(), ("source", "caution"), 1, 0.8)
+                if near:
+                    self.fault(at, f"`[{word}: ...]` is no mark", f"write `[{near[0]}: {match.group(2) or 'SLUG'}]`")
+        return found
+
+    def _alone(self, at: int, mark: str) -> bool:
+        around = [self.lines[one].strip() for one in (at - 1, at + 1) if 0 <= one < len(self.lines)]
+        return self.lines[at].strip() == mark and not any(around)

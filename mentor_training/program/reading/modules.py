@@ -1,0 +1,98 @@
+"""Read the modules."""
+
+from __future__ import annotations
+
+from mentor_training.program import lint
+from mentor_training.program.catalog import Caution, Module, Source
+from mentor_training.program.reading.book import Book, Shelf
+from mentor_training.program.reading.entry import DAYS, MINUTES, MONTHS, Entry
+from mentor_training.program.reading.findings import nearest
+from mentor_training.program.reading.module_text import Mark, ModuleText
+from mentor_training.program.reading.skills import check_file_name, read_standard_slugs
+
+FOLDER = "modules/"
+MARKS = ("S", "S2", "M", "P")
+
+
+def read_modules(book: Book) -> dict[str, Module]:
+    """Read the modules in the order of their files."""
+    shelf: Shelf[Module] = Shelf("the module")
+    for entry in book.files(FOLDER, "a module"):
+        module = _module(entry, book)
+        shelf.put(module.slug, module, entry, "slug")
+        check_file_name(entry, module.slug)
+        document = entry.document
+        for remark in lint.module_remarks(document.body, document.body_line):
+            book.report.advise(document.file, remark.line, remark.what, remark.right)
+    return shelf.things
+
+
+def _module(entry: Entry, book: Book) -> Module:
+    text = ModuleText(entry)
+    marks = text.marks()
+    module = Module(
+        slug=entry.slug(),
+        title=entry.text("title"),
+        edition=entry.whole("edition", least=1),
+        minutes=entry.whole("minutes", 0, most=MINUTES),
+        sections=text.sections(),
+        good_for_months=entry.maybe_whole("good_for_months", most=MONTHS),
+        must_retake=entry.flag("must_retake"),
+        grace_days=entry.whole("grace_days", 0, most=DAYS),
+        standards=read_standard_slugs(entry, book),
+        sources=_sources(entry, marks),
+        cautions=_cautions(entry, marks),
+    )
+    if not entry.has("minutes"):
+        entry.advise("there are no `minutes`, so that reading it credits no training time", "add `minutes`")
+    entry.close()
+    return module
+
+
+def _sources(entry: Entry, marks: list[Mark]) -> tuple[Source, ...]:
+    shelf: Shelf[Source] = Shelf("the source")
+    cited = [mark for mark in marks if mark.word == "source"]
+    for one in entry.entries("sources", "a source"):
+        source = Source(one.slug("id"), one.text("text"), one.one_of("mark", MARKS))
+        one.close()
+        shelf.put(source.id, source, one, "id")
+        if source.id and source.id not in [mark.name for mark in cited]:
+            one.advise(f"the source `{source.id}` is never cited", f"cite it as `[source: {source.id}]`, or drop it")
+    _check_known(entry, cited, list(shelf.things))
+    return tuple(shelf.things.values())
+
+
+def _cautions(entry: Entry, marks: list[Mark]) -> tuple[Caution, ...]:
+    shelf: Shelf[Caution] = Shelf("the caution")
+    placed = [mark for mark in marks if mark.word == "caution"]
+    for one in entry.entries("cautions", "a caution"):
+        caution = Caution(one.slug(), one.text("text"))
+        one.close()
+        shelf.put(caution.slug, caution, one, "slug")
+        if caution.slug and caution.slug not in [mark.name for mark in placed]:
+            right = f"put `[caution: {caution.slug}]` where it belongs; until then it stands at the end of the module"
+            one.advise(f"the caution `{caution.slug}` is placed nowhere in the text", right)
+    _check_known(entry, placed, list(shelf.things))
+    _check_places(entry, placed)
+    return tuple(shelf.things.values())
+
+
+def _check_known(entry: Entry, marks: list[Mark], known: list[str]) -> None:
+    for mark in marks:
+        if mark.name not in known:
+            what = f"unknown {mark.word} `{mark.name}`"
+            entry.report.fault(entry.document.file, mark.line, what, nearest(mark.name, known))
+
+
+def _check_places(entry: Entry, placed: list[Mark]) -> None:
+    """Report a caution inside a paragraph, where no box can stand, and one that is placed twice."""
+    first: dict[str, int] = {}
+    for mark in placed:
+        if not mark.alone:
+            what = f"the caution `{mark.name}` stands inside a paragraph"
+            right = "give it a line of its own, with a blank line above and below"
+            entry.report.fault(entry.document.file, mark.line, what, right)
+        if mark.name in first:
+            what = f"the caution `{mark.name}` is placed twice, first on line {first[mark.name]}"
+            entry.report.fault(entry.document.file, mark.line, what, "place it once")
+        first.setdefault(mark.name, mark.line)

@@ -1,0 +1,113 @@
+"""Read a whole program definition: one value, or every finding at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from mentor_training.program.catalog import Program, Skill
+from mentor_training.program.reading import policy
+from mentor_training.program.reading.book import Book
+from mentor_training.program.reading.document import Document
+from mentor_training.program.reading.findings import Finding, Report, nearest
+from mentor_training.program.reading.front_matter import read_front_matter
+from mentor_training.program.reading.modules import read_modules
+from mentor_training.program.reading.names import gather
+from mentor_training.program.reading.papers import read_certificates, read_courses, read_papers, read_standards
+from mentor_training.program.reading.policy import Basics, read_basics
+from mentor_training.program.reading.quizzes import read_quizzes
+from mentor_training.program.reading.skills import read_skills
+from mentor_training.program.reading.stations import read_needs, read_stations
+from mentor_training.program.reading.toml_text import read_toml
+from mentor_training.program.reading.yaml_text import read_yaml
+from mentor_training.program.requirements import Atom, Hours, Item, is_met
+
+TOML_FILES = tuple(
+    f"program/{name}.toml"
+    for name in ("program", "stations", "needs", "papers", "courses", "certificates", "standards")
+)
+_READERS = (
+    (re.compile(r"program/skills/[^/]+\.md"), read_front_matter),
+    (re.compile(r"modules/[^/]+\.md"), read_front_matter),
+    (re.compile(r"quizzes/[^/]+\.yaml"), read_yaml),
+)
+
+
+def read_program(files: Mapping[str, str]) -> tuple[Program | None, tuple[Finding, ...]]:
+    """Read the files of a definition, by their path as people know it, such as `program/stations.toml`.
+
+    Return the program with the advice, or None with all findings if one of them is a fault.
+    """
+    report = Report()
+    documents, unreadable = _parse(files, report)
+    if policy.FILE not in files:
+        report.fault(policy.FILE, 1, "there is no such file", 'write it, with name = "the program\'s name"')
+    program = _build(Book(documents, gather(documents, unreadable), report))
+    findings = report.in_order()
+    return (None if any(one.fault for one in findings) else program), findings
+
+
+def _parse(files: Mapping[str, str], report: Report) -> tuple[dict[str, Document], list[str]]:
+    documents: dict[str, Document] = {}
+    unreadable: list[str] = []
+    for file in sorted(files):
+        reader = next((reader for form, reader in _READERS if form.fullmatch(file)), None)
+        if file in TOML_FILES:
+            reader = read_toml
+        if reader is None:
+            report.fault(file, 1, "no file of this name belongs here", _right_name(file))
+            continue
+        document = reader(file, files[file], report)
+        if document:
+            documents[file] = document
+        else:
+            unreadable.append(file)
+    return documents, unreadable
+
+
+def _right_name(file: str) -> str:
+    if file.endswith(".yml"):
+        return f"name it {file[:-4]}.yaml"
+    if file.endswith(".md") and file.startswith(("program/", "modules/")):
+        return "skills lie in program/skills/, modules in modules/, without further folders"
+    return nearest(file, TOML_FILES)
+
+
+def _build(book: Book) -> Program:
+    basics = read_basics(book)
+    stations = read_stations(book)
+    skills = read_skills(book, basics.sign_off, stations)
+    modules = read_modules(book)
+    frameworks, standards = read_standards(book)
+    _check_entry(basics, skills)
+    return Program(
+        name=basics.name,
+        entry=basics.entry,
+        never=basics.never,
+        deferral=basics.deferral,
+        policy=basics.policy,
+        stations=stations,
+        needs=read_needs(book),
+        papers=read_papers(book),
+        skills=skills,
+        modules=modules,
+        quizzes=read_quizzes(book, modules, basics.policy),
+        courses=read_courses(book),
+        certificates=read_certificates(book),
+        frameworks=frameworks,
+        standards=standards,
+    )
+
+
+def _check_entry(basics: Basics, skills: Mapping[str, Skill]) -> None:
+    """Advise on an entry requirement that asks for what only somebody on the floor can get."""
+
+    def before_the_floor(atom: Atom) -> bool:
+        if isinstance(atom, Item):
+            skill = skills.get(atom.name.removeprefix("skill/")) if atom.name.startswith("skill/") else None
+            return skill is None or not skill.sign_off.live_at_least
+        return isinstance(atom, Hours) and atom.category != "direct"
+
+    if basics.top and not is_met(basics.entry, before_the_floor):
+        what = "nobody new can meet `entry`: it asks for sessions, direct hours or a live observation"
+        basics.top.advise(what, "ask for these at a station instead", "entry")

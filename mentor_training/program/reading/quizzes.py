@@ -1,0 +1,75 @@
+"""Read the quizzes, each of which examines one edition of one module."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from mentor_training.program import lint
+from mentor_training.program.catalog import Module, Policy, Quiz, Scenario
+from mentor_training.program.reading.book import Book, Shelf
+from mentor_training.program.reading.entry import Entry
+from mentor_training.program.reading.findings import nearest
+from mentor_training.program.reading.scenarios import read_scenario
+from mentor_training.program.reading.skills import check_file_name
+
+FOLDER = "quizzes/"
+
+
+def read_quizzes(book: Book, modules: Mapping[str, Module], policy: Policy) -> dict[str, Quiz]:
+    """Read the quizzes in the order of their files; a module has one at most."""
+    shelf: Shelf[Quiz] = Shelf("the quiz")
+    by_module: Shelf[str] = Shelf("a quiz of the module")
+    for entry in book.files(FOLDER, "a quiz"):
+        quiz = _quiz(entry, book, modules, policy)
+        shelf.put(quiz.slug, quiz, entry, "slug")
+        by_module.put(quiz.module, quiz.slug, entry, "module")
+        check_file_name(entry, quiz.slug)
+        if lint.longest_is_best(quiz.scenarios):
+            right = "shorten some best options, or lengthen other ones"
+            entry.advise("in each choose_one the best option is the longest", right, "scenarios")
+    return shelf.things
+
+
+def _quiz(entry: Entry, book: Book, modules: Mapping[str, Module], policy: Policy) -> Quiz:
+    slug, module = entry.slug(), entry.text("module")
+    edition = entry.whole("edition", least=1)
+    pass_mark = entry.number("pass_mark", policy.pass_mark, most=1)
+    scenarios = _scenarios(entry, book, modules.get(module))
+    items = len({one.item for one in scenarios})
+    draw = entry.whole("draw", items, least=1)
+    if draw > items and scenarios:
+        what = f"`draw` is {draw} where the bank holds {items} (versions of one item count once)"
+        entry.fault(what, f"draw {items} or fewer, or write more scenarios", "draw")
+    entry.close()
+    if module:
+        _check_module(entry, book, modules, module)
+    return Quiz(slug, module, edition, scenarios, pass_mark, draw)
+
+
+def _check_module(entry: Entry, book: Book, modules: Mapping[str, Module], slug: str) -> None:
+    book.names.check(entry, "module", slug, "module")
+    module, edition = modules.get(slug), entry.data.get("edition")
+    if module and isinstance(edition, int) and module.edition != edition:
+        what = f"this examines edition {edition} of the module `{slug}`, which is in edition {module.edition}"
+        entry.fault(what, f"go through the scenarios and write edition: {module.edition}", "edition")
+
+
+def _scenarios(entry: Entry, book: Book, module: Module | None) -> tuple[Scenario, ...]:
+    shelf: Shelf[Scenario] = Shelf("the scenario")
+    for one in entry.entries("scenarios", "a scenario", required=True):
+        scenario = read_scenario(one)
+        shelf.put(scenario.slug, scenario, one, "slug")
+        _check_references(one, book, scenario, module)
+    return tuple(shelf.things.values())
+
+
+def _check_references(entry: Entry, book: Book, scenario: Scenario, module: Module | None) -> None:
+    if scenario.skill.startswith(("module/", "paper/")):
+        entry.fault(f"`{scenario.skill}` is no skill", "write skill/SLUG", "skill")
+    elif scenario.skill:
+        book.names.check_item(entry, scenario.skill, "skill")
+    if scenario.read_again and module:
+        sections = [section.slug for section in module.sections]
+        if scenario.read_again not in sections:
+            what = f"the module `{module.slug}` has no section `{scenario.read_again}`"
+            entry.fault(what, nearest(scenario.read_again, sections), "read_again")

@@ -1,0 +1,69 @@
+"""Read the skill files."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from mentor_training.program.catalog import RISKS, Criterion, SignOffRule, Skill, Station
+from mentor_training.program.reading.book import Book, Shelf
+from mentor_training.program.reading.entry import DAYS, MONTHS, Entry
+from mentor_training.program.reading.policy import read_sign_off
+
+FOLDER = "program/skills/"
+
+
+def read_skills(book: Book, defaults: Mapping[str, SignOffRule], stations: Mapping[str, Station]) -> dict[str, Skill]:
+    """Read the skills; what their sign-off leaves out comes from the defaults of their risk."""
+    shelf: Shelf[Skill] = Shelf("the skill")
+    practiced = {item for station in stations.values() for item in station.practices}
+    for entry in book.files(FOLDER, "a skill"):
+        skill = _skill(entry, book, defaults)
+        shelf.put(skill.slug, skill, entry, "slug")
+        check_file_name(entry, skill.slug)
+        if skill.practice_within_days and f"skill/{skill.slug}" not in practiced:
+            right = "list the skill in `practices` of a station, or leave this out"
+            entry.advise("no station practices this skill, so that it always lapses", right, "practice_within_days")
+    return shelf.things
+
+
+def _skill(entry: Entry, book: Book, defaults: Mapping[str, SignOffRule]) -> Skill:
+    risk = entry.one_of("risk", RISKS)
+    skill = Skill(
+        slug=entry.slug(),
+        title=entry.text("title"),
+        risk=risk,
+        criteria=tuple(_criterion(one) for one in entry.entries("criteria", "a criterion", required=True)),
+        sign_off=_sign_off(entry, defaults[risk]),
+        good_for_months=entry.maybe_whole("good_for_months", most=MONTHS),
+        practice_within_days=entry.maybe_whole("practice_within_days", most=DAYS),
+        standards=read_standard_slugs(entry, book),
+        body=entry.document.body.strip(),
+    )
+    entry.close()
+    return skill
+
+
+def _criterion(entry: Entry) -> Criterion:
+    criterion = Criterion(entry.text("text"), entry.flag("critical"))
+    entry.close()
+    return criterion
+
+
+def _sign_off(entry: Entry, usual: SignOffRule) -> SignOffRule:
+    own = entry.table("sign_off", "a sign-off rule")
+    return usual if own is None else read_sign_off(own, usual)
+
+
+def read_standard_slugs(entry: Entry, book: Book) -> tuple[str, ...]:
+    """Take the standards that a module or skill maps to."""
+    slugs = entry.words("standards")
+    for at, slug in enumerate(slugs):
+        book.names.check(entry, "standard", slug, "standards", at)
+    return slugs
+
+
+def check_file_name(entry: Entry, slug: str) -> None:
+    """Advise that the file be named after the slug, because people look for it there."""
+    if slug and slug != entry.document.stem:
+        ending = entry.document.file.rsplit(".", 1)[-1]
+        entry.advise(f"the slug is `{slug}`, the file is named differently", f"name the file {slug}.{ending}", "slug")
