@@ -22,8 +22,10 @@ from mentor_training import system_packages
 ROOT = Path(__file__).resolve().parent.parent
 OLDEST = (3, 11)
 RUN, TEST = "run", "test"
-# What each level asks for in pyproject.toml: extras, and the group of tools that make the environment itself.
-EXTRAS = {RUN: ("postgres",), TEST: ("postgres", "test")}
+# The extras of pyproject.toml that a level cannot do without, and those that an environment of our making gets.
+NEEDED = {RUN: (), TEST: ("postgres", "test")}
+GIVEN = {RUN: ("postgres",), TEST: ("postgres", "test")}
+# The group of the tools that make the environment itself.
 GROUP = "setup"
 PDF = "What draws PDFs (Pango and a font; all else works without)"
 
@@ -100,7 +102,7 @@ def _same_place(have: Stamp, want: Stamp) -> bool:
 
 def has_everything(root: Path, level: str) -> bool:
     """Tell whether the interpreter that runs now was given every direct requirement, at the pinned version."""
-    return all(_is_installed(requirement) for requirement in requirements_of(root, level, with_group=False))
+    return all(_is_installed(requirement) for requirement in requirements_of(root, NEEDED[level]))
 
 
 def _is_installed(requirement: str) -> bool:
@@ -115,15 +117,21 @@ def _is_installed(requirement: str) -> bool:
 # ---------------------------------------------------------------- which part of the lock?
 
 
-def requirements_of(root: Path, level: str, *, with_group: bool) -> list[str]:
-    """List the direct requirements of a level as pyproject.toml writes them, without the project itself."""
+def requirements_of(root: Path, extras: Sequence[str], groups: Sequence[str] = ()) -> list[str]:
+    """List the direct requirements as pyproject.toml writes them, with those of some extras and groups."""
     import tomllib  # Not there before Python 3.11, and an older one must get as far as our message.
 
     told = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))
     project = told["project"]
-    asked = [*project["dependencies"], *(told["dependency-groups"][GROUP] if with_group else ())]
-    asked += [text for extra in EXTRAS[level] for text in project["optional-dependencies"][extra]]
+    asked = list(project["dependencies"])
+    asked += [text for extra in extras for text in project["optional-dependencies"][extra]]
+    asked += [text for group in groups for text in told["dependency-groups"][group]]
     return [text for text in asked if name_of(text) != name_of(project["name"])]
+
+
+def names_for(root: Path, level: str) -> list[str]:
+    """Name what an environment of our making is given directly; the lock says what that brings along."""
+    return [name_of(text) for text in requirements_of(root, GIVEN[level], [GROUP])]
 
 
 def name_of(requirement: str) -> str:
@@ -162,6 +170,8 @@ def make(root: Path, level: str) -> None:
         have = read_stamp(root)
         if have is None or not _same_place(have, wanted_stamp(root, level)):
             _make_bare(root)
+        elif have.level == TEST:
+            level = TEST  # What was given once is renewed too, not left behind at its old version.
         stamp_path(root).unlink(missing_ok=True)
         _fill(root, level)
         stamp = json.dumps(asdict(wanted_stamp(root, level)))
@@ -217,8 +227,7 @@ def no_venv_line(package: str) -> str:
 
 def _fill(root: Path, level: str) -> None:
     lock = (root / "requirements.lock").read_text(encoding="utf-8")
-    names = [name_of(text) for text in requirements_of(root, level, with_group=True)]
-    wanted = _written(root, "libraries.txt", part_of_lock(lock, names))
+    wanted = _written(root, "libraries.txt", part_of_lock(lock, names_for(root, level)))
     tool = _written(root, "installer.txt", part_of_lock(lock, ["uv"]))
     pip = [str(python_of(root)), "-m", "pip", "--disable-pip-version-check", "-q", "install"]
     uv = [str(venv_of(root) / "bin" / "uv"), "pip", "install", "-q", "--python", str(python_of(root))]

@@ -108,8 +108,7 @@ def test_an_environment_whose_python_is_gone_is_not_used(clone: Path) -> None:
 
 
 def part(clone: Path, level: str) -> list[str]:
-    names = [bootstrap.name_of(text) for text in bootstrap.requirements_of(clone, level, with_group=True)]
-    return re.findall(r"^(\S+)==", bootstrap.part_of_lock(LOCK, names), re.MULTILINE)
+    return re.findall(r"^(\S+)==", bootstrap.part_of_lock(LOCK, bootstrap.names_for(clone, level)), re.MULTILINE)
 
 
 def test_running_takes_only_the_part_of_the_lock_that_it_needs(clone: Path) -> None:
@@ -129,14 +128,13 @@ def test_the_real_lock_holds_every_direct_requirement_of_both_levels() -> None:
     """A requirement added to pyproject.toml without compiling the lock again would be missing from it."""
     lock = (bootstrap.ROOT / "requirements.lock").read_text(encoding="utf-8")
     locked = set(re.findall(r"^([a-z0-9-]+)==", lock, re.MULTILINE))
-    asked = {bootstrap.name_of(text) for text in bootstrap.requirements_of(bootstrap.ROOT, TEST, with_group=True)}
-    assert asked <= locked
+    assert set(bootstrap.names_for(bootstrap.ROOT, TEST)) <= locked
 
 
 def test_all_of_the_real_lock_is_reached_by_the_level_of_the_tests() -> None:
     """The notes in the lock are read whole: no package hangs on a parent that was not understood."""
     lock = (bootstrap.ROOT / "requirements.lock").read_text(encoding="utf-8")
-    names = [bootstrap.name_of(text) for text in bootstrap.requirements_of(bootstrap.ROOT, TEST, with_group=True)]
+    names = bootstrap.names_for(bootstrap.ROOT, TEST)
     count = len(re.findall(r"^[a-z0-9-]+==", lock, re.MULTILINE))
     assert len(re.findall(r"^[a-z0-9-]+==", bootstrap.part_of_lock(lock, names), re.MULTILINE)) == count
 
