@@ -38,8 +38,9 @@ class AsOf:
 def read_as_of(arguments: Mapping[str, str], now: datetime, zone: ZoneInfo) -> AsOf:
     """Read `on` and `known_at` from a request's arguments; an empty one counts as not given.
 
-    `on` is a day (ISO 8601, year-month-day) and may lie ahead; `known_at` is a moment not after `now`. A moment without an
-    offset is local time in `zone`, and where local time is doubled or missing it is read as in RFC 5545 section 3.3.5.
+    `on` is a day (ISO 8601, year-month-day) and may lie ahead; `known_at` is a moment not after `now`. A moment
+    without an offset is local time in `zone`, and where local time is doubled or missing it is read as in RFC 5545
+    section 3.3.5.
     Raises BadRequest with what is wrong and what would be right.
     """
     today = day_in(zone, now)
@@ -67,13 +68,17 @@ def carry_as_of(app: Flask) -> None:
 
     @app.url_defaults
     def add_the_day(endpoint: str, values: dict[str, Any]) -> None:
-        if endpoint.rpartition(".")[2] == "static" or not has_request_context() or request.method not in ("GET", "HEAD"):
-            return
-        as_of: AsOf | None = g.get("as_of")
-        if as_of is not None and as_of.chosen:
+        if endpoint.rpartition(".")[2] != "static" and _shows_another_day():
             for name in PARAMETERS:
                 if request.args.get(name):
                     values.setdefault(name, request.args[name])
+
+
+def _shows_another_day() -> bool:
+    if not has_request_context() or request.method not in ("GET", "HEAD"):
+        return False
+    as_of: AsOf | None = g.get("as_of")
+    return as_of is not None and as_of.chosen
 
 
 def _read_day(text: str) -> date | None:

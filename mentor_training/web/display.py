@@ -1,4 +1,4 @@
-"""How values are written for people: days, times, spans, hours and levels, the same on every page and in every print."""
+"""How values are written for people: days, times, spans, hours and levels, alike on every page and in every print."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def show_days(first: date, last: date | None) -> str:
 
 
 def show_time(moment: datetime | time, zone: tzinfo | None = None) -> str:
-    """Write a time of day, `10:20`: a moment as it reads in `zone`, or a time that is already of the program's own clock.
+    """Write a time of day, `10:20`: a moment as it reads in `zone`, or a time that is already the program's own.
 
     Raises ValueError for a moment without an offset, or without a zone to show it in, rather than show a wrong hour.
     """

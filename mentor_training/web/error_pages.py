@@ -60,11 +60,11 @@ def not_allowed(error: NotAllowed) -> Answer:
     return _page(403, "This is not open to you", _WORDS[403], (error.what,))
 
 
-def stale_form(error: CSRFError) -> Answer:
+def stale_form(_error: CSRFError) -> Answer:
     """Show that a form was not taken because it cannot be told to come from a page of this program."""
     words = (
-        "The form was not taken: the page had been open too long, or you had signed in or out since. Nothing was stored. "
-        "Go back, copy what you had written, load the page again, and then send it."
+        "The form was not taken: the page had been open too long, or you had signed in or out since. "
+        "Nothing was stored. Go back, copy what you had written, load the page again, and then send it."
     )
     return _page(400, "Open the page again", words)
 
@@ -78,7 +78,7 @@ def http_error(error: HTTPException) -> Answer | HTTPException:
     return _page(code, _TITLES.get(code, "This did not work"), given or _WORDS.get(code, error.name))
 
 
-def broken(error: InternalServerError) -> Answer:
+def broken(_error: InternalServerError) -> Answer:
     """Show that the program itself failed, on a page that needs nothing of what may be broken."""
     template = current_app.jinja_env.get_template("broken.html")
     return template.render(home=f"{request.script_root}/"), 500

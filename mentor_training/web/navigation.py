@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Place:
-    """A page that answers what people ask: its label, its endpoint, and the act one must be allowed to do to open it."""
+    """A page that answers what people ask: its label, its endpoint, and the act that it takes to open it."""
 
     label: str
     endpoint: str
@@ -29,8 +29,8 @@ def navigation_for(
 ) -> tuple[NavigationLink, ...]:
     """Return the links for one person on one page, in the order of `places`.
 
-    `may` answers whether the person may do an act, `address_of` gives an endpoint's address, and `endpoint` is that of the
-    page shown. A page that is not itself a place belongs to the first place of its blueprint.
+    `may` answers whether the person may do an act, `address_of` gives an endpoint's address, and `endpoint` is that of
+    the page shown. A page that is not itself a place belongs to the first place of its blueprint.
     """
     open_places = [place for place in places if may(place.act)]
     here = _where(open_places, endpoint)

@@ -12,7 +12,7 @@ from wtforms.form import BaseForm
 
 @dataclass(frozen=True)
 class Problem:
-    """One thing to be put right: what it is called, what is wrong, and the id of the control, if there is one to go to."""
+    """One thing to be put right: what it is called, what is wrong, and the control to go to, if there is one."""
 
     label: str
     message: str
