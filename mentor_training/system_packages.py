@@ -23,6 +23,7 @@ class Need:
     library: str = ""
     programs: tuple[str, ...] = ()
     fonts: bool = False
+    or_else: str = ""
 
 
 FOR_PDF = (
@@ -33,7 +34,11 @@ FOR_PDF = (
     Need("fonts-dejavu-core", fonts=True),
 )
 # Not `chromium-browser`: on Ubuntu that is a script which only says that there is a snap.
-CHROMIUM = Need("chromium", programs=("chromium", "google-chrome"))
+CHROMIUM = Need(
+    "chromium",
+    programs=("chromium", "google-chrome"),
+    or_else=".venv/bin/python -m playwright install --with-deps chromium",
+)
 FOR_TESTS = (
     CHROMIUM,
     Need("postgresql", programs=("initdb",)),
@@ -87,9 +92,9 @@ def way_on_this_machine() -> tuple[str, ...] | None:
 
 def how_to_install(what: str, needs: Sequence[Need]) -> str:
     """Write the one line that names the command for a person who may do what we may not."""
-    return f"{what} is missing on this machine. To add it: sudo apt-get install " + " ".join(
-        need.package for need in needs
-    )
+    packages = " ".join(need.package for need in needs)
+    others = [f"; where there is no package {need.package}: {need.or_else}" for need in needs if need.or_else]
+    return f"{what} is missing on this machine. To add it: sudo apt-get install {packages}{''.join(others)}"
 
 
 def bring(what: str, needs: Sequence[Need]) -> tuple[Need, ...]:

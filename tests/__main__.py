@@ -53,7 +53,8 @@ def bring_what_the_tests_drive() -> None:
 def _playwright_brings_its_own() -> bool:
     # Where the distribution has no browser package (Ubuntu has only a snap), Playwright may fetch one.
     print("No chromium package here; asking Playwright for its own", file=sys.stderr, flush=True)
-    command = [sys.executable, "-m", "playwright", "install", "chromium"]
+    with_libraries = ["--with-deps"] if system_packages.way_on_this_machine() is not None else []
+    command = [sys.executable, "-m", "playwright", "install", *with_libraries, "chromium"]
     return subprocess.run(command, capture_output=True, check=False).returncode == 0
 
 

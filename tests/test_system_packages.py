@@ -34,6 +34,13 @@ def test_only_what_is_missing_is_named_and_in_one_line() -> None:
     )
 
 
+def test_the_browser_has_a_second_way_where_the_distribution_has_no_package_of_it() -> None:
+    """Ubuntu carries Chromium only as a snap, so apt-get alone would be the wrong advice there."""
+    line = system_packages.how_to_install("A browser", [system_packages.CHROMIUM])
+    assert "apt-get install chromium; where there is no package chromium:" in line
+    assert "\n" not in line
+
+
 def test_a_machine_with_everything_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing is installed, nobody is asked for permission."""
     monkeypatch.setattr(system_packages, "missing", lambda _: ())
