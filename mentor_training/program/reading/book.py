@@ -40,8 +40,9 @@ class Book:
 class Shelf(Generic[T]):
     """Things by their slug, in the order of the files; a slug used twice is a fault that names both places."""
 
-    def __init__(self, what: str) -> None:
+    def __init__(self, what: str, right: str = "give each a name of its own") -> None:
         self.what = what
+        self.right = right
         self.things: dict[str, T] = {}
         self._places: dict[str, str] = {}
 
@@ -51,7 +52,7 @@ class Shelf(Generic[T]):
             return
         if slug in self._places:
             what = f"{self.what} `{slug}` is there twice, first at {self._places[slug]}"
-            entry.fault(what, "give each a name of its own", *path)
+            entry.fault(what, self.right, *path)
             return
         self.things[slug] = thing
         self._places[slug] = entry.place(*path)

@@ -9,6 +9,12 @@ from typing import Any
 Path = tuple[str | int, ...]
 
 
+class Misread(str):
+    """A value that YAML would read as something else than it looks like; that has been reported already."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True)
 class Document:
     """The values of one file and the lines of their paths; `body` is the text after a front matter."""

@@ -11,7 +11,7 @@ import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from mentor_training.program.reading.document import Document, Path
+from mentor_training.program.reading.document import Document, Misread, Path
 from mentor_training.program.reading.findings import Report, nearest, shown
 
 SLUG = re.compile(r"[a-z0-9-]+")
@@ -113,6 +113,7 @@ class Entry:
         kinds = (int, float) if kind is float else (int,)
         name = "a number" if kind is float else "a whole number"
         bounds = f"{name}, {least:g} or more" if most >= MOST else f"{name} from {least:g} to {most:g}"
+        bounds = name if least <= -MOST else bounds
         value = self._value(key, kinds, bounds, required)
         if value is None:
             return None
@@ -173,6 +174,8 @@ class Entry:
                 self.missing(key)
             return None
         kinds = kind if isinstance(kind, tuple) else (kind,)
+        if isinstance(value, Misread) and str not in kinds:
+            return None
         if isinstance(value, kinds) and (bool in kinds or not isinstance(value, bool)):
             return value
         self.fault(f"`{key}` is {shown(value)}", f"it must be {name}", key)

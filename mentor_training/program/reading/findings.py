@@ -52,6 +52,8 @@ def nearest(name: str, known: Iterable[str]) -> str:
         return f"did you mean `{near[0]}`?"
     if not names:
         return "none is defined yet"
+    if len(names) == 1:
+        return f"there is only `{names[0]}`"
     some = ", ".join(f"`{one}`" for one in names[:SEVERAL])
     return f"known are {some}{' and others' if len(names) > SEVERAL else ''}"
 

@@ -29,7 +29,7 @@ def read_papers(book: Book) -> dict[str, Paper]:
 def read_courses(book: Book) -> dict[str, Course]:
     """Read the courses that hours count for; a section takes one course only."""
     shelf: Shelf[Course] = Shelf("the course")
-    sections: Shelf[str] = Shelf("the section")
+    sections: Shelf[str] = Shelf("the section", "name it once; a section takes one course")
     for entry in book.tables("program/courses.toml", course="a course")["course"]:
         course = _course(entry)
         shelf.put(course.code, course, entry, "code")

@@ -113,5 +113,5 @@ def _exceeding(own: Entry, key: str, asked: int, observations: int) -> None:
     both = own.has(key) and own.has("observations")
     report = own.fault if both else own.advise
     at = key if own.has(key) else "observations"
-    what = f"`{key}` asks for {asked} where {observations} observations are enough"
+    what = f"`{key}` asks for {asked} where `observations` is {observations}"
     report(what, f"set `observations` to {asked} or more, or `{key}` to {observations} or fewer", at)

@@ -18,7 +18,7 @@ FOLDER = "quizzes/"
 def read_quizzes(book: Book, modules: Mapping[str, Module], policy: Policy) -> dict[str, Quiz]:
     """Read the quizzes in the order of their files; a module has one at most."""
     shelf: Shelf[Quiz] = Shelf("the quiz")
-    by_module: Shelf[str] = Shelf("a quiz of the module")
+    by_module: Shelf[str] = Shelf("a quiz of the module", "write one quiz for each module")
     for entry in book.files(FOLDER, "a quiz"):
         quiz = _quiz(entry, book, modules, policy)
         shelf.put(quiz.slug, quiz, entry, "slug")

@@ -21,6 +21,7 @@ from mentor_training.program.requirements import (
     any_of,
 )
 
+DEEPEST = 40
 _FORMS = {
     "all": ("all",),
     "any": ("any",),
@@ -53,6 +54,8 @@ class _Place:
     path: tuple[str | int, ...]
 
     def read(self, value: Any) -> Requirement:
+        if len(self.path) > DEEPEST:
+            return self._fault("this requirement is nested too deep", "say it with fewer brackets")
         if isinstance(value, str):
             self.names.check_item(self.entry, value, *self.path)
             return Item(value)
@@ -100,9 +103,9 @@ class _Place:
             self._fault(f"`{head}` is {shown(value)}", "it must be a list in brackets", head)
             return (ALWAYS,)
         parts = tuple(_Place(self.entry, self.names, (*self.path, head, at)).read(one) for at, one in enumerate(value))
-        for at, part in enumerate(parts):
-            if part != ALWAYS and part in parts[:at]:
-                self._twice(head, value[at], at)
+        for at, one in enumerate(value):
+            if one in value[:at]:
+                self._twice(head, one, at)
         return parts
 
     def _twice(self, head: str, value: Any, at: int) -> None:

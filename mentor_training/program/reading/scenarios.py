@@ -7,7 +7,7 @@ from typing import Any
 
 from mentor_training.program.catalog import SCENARIO_KINDS, Option, Pair, Scenario, Step
 from mentor_training.program.reading.book import Shelf
-from mentor_training.program.reading.entry import Entry
+from mentor_training.program.reading.entry import MOST, Entry
 from mentor_training.program.reading.findings import nearest
 from mentor_training.program.reading.graph import cycle_in
 from mentor_training.program.reading.unfolding import read_scenes
@@ -125,7 +125,7 @@ def _pair(entry: Entry, steps: list[str]) -> Pair:
 
 
 def _read_measure(entry: Entry) -> dict[str, Any]:
-    value, tolerance = entry.number("value", least=-1_000_000), entry.number("tolerance", 0)
+    value, tolerance = entry.number("value", least=-MOST), entry.number("tolerance", 0)
     unit, units = entry.text("unit"), entry.texts("units")
     if not entry.has("units"):
         entry.missing("units")

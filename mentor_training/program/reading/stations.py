@@ -81,7 +81,7 @@ def _check_station(entry: Entry, station: Station) -> None:
         entry.fault(what, "add `lead`, or set `leads` to 0", "leads")
     if station.is_duty:
         return
-    if not station.capacity:
+    if entry.data.get("capacity", 0) == 0:
         entry.advise("no participant fits here", 'add `capacity`, or kind = "duty"', "capacity")
     if entry.has("supervised") and not entry.has("lead"):
         what = "nobody can lead here, and supervised mentors work only under a lead"

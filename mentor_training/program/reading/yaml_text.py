@@ -11,7 +11,7 @@ from typing import Any
 
 import yaml
 
-from mentor_training.program.reading.document import Document, Path
+from mentor_training.program.reading.document import Document, Misread, Path
 from mentor_training.program.reading.findings import Report
 
 _LOADER: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -106,7 +106,7 @@ class _Reader:
         if tag == "float" and _NUMBER.fullmatch(text):
             return float(text)
         self._misleading(node, text, tag)
-        return text
+        return Misread(text)
 
     def _misleading(self, node: Any, text: str, tag: str) -> None:
         if tag == "bool":

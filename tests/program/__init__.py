@@ -1,0 +1,1 @@
+"""Tests of the program's definition: reading it, its requirement language, its editions."""

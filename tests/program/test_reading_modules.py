@@ -1,0 +1,288 @@
+"""Modules and skill files: sections, sources, cautions, and each seeded slip at its line."""
+
+from __future__ import annotations
+
+import pytest
+
+from mentor_training.program.catalog import Caution, Criterion, Module, Section, Source
+from tests.program.definitions import SAFETY, WORDS, found, program_of
+from tests.small_program import small_files
+
+MODULE = """\
+---
+slug: spotting
+title: Spotting
+edition: 3
+minutes: 18
+good_for_months: 12
+must_retake: true
+grace_days: 14
+sources:
+  - id: waters-2007
+    text: 'Waters: "When is it safe?", 2007'
+    mark: S
+cautions:
+  - slug: stop
+    text: Any no, hands off.
+---
+Why it matters [source: waters-2007].
+
+## Asking first {#asking}
+
+Ask.
+
+[caution: stop]
+
+### A smaller heading
+
+More.
+
+## The close guard {: #guard }
+"""
+
+MODULE_WITH_SLIPS = """\
+---
+slug: safety-x
+title: no
+edition: 010
+edition: 2
+minutes: 1:30
+must_retake: yes
+grace_days: "14"
+standards: [apens-99]
+sources:
+  - id: one
+    text: A
+    mark: S3
+  - id: two
+    text: B
+    mark: S
+  - id: two
+    text: C
+    mark: S
+cautions:
+  - slug: c1
+    text: X
+  - slug: c2
+    text: Y
+    txt: Z
+extra: 1
+---
+Opening [source: one] and [source: tow] and [sorce: two].
+
+# Big
+## First {#first}
+Text [caution: c1] here.
+
+## Second
+
+[caution: c9]
+
+## Third {#first}
+
+Under
+-----
+
+[caution: c1]
+
+```
+## no section
+[source: nine]
+```
+
+![](picture.png)
+## Fourth {#Fo_ur}
+## {#five}
+"""
+
+SKILL_WITH_SLIPS = """\
+---
+slug: guard
+title: Guarding
+risk: hihg
+criteria:
+  - text: Stands close.
+    critical: "yes"
+  - Steps along.
+  - tekst: Talks.
+sign_off:
+  observations: 3
+  dayz: 3
+  participants: 9
+good_for_months: 0
+practice_within_days: 30
+standards: [x]
+---
+How to do it.
+"""
+
+
+def test_a_module_is_read_whole() -> None:
+    """Text before the first heading is a section of its own, called the opening."""
+    module = program_of({"modules/spotting.md": MODULE}).modules["spotting"]
+    assert module == Module(
+        slug="spotting",
+        title="Spotting",
+        edition=3,
+        minutes=18,
+        sections=(
+            Section("opening", "Opening", "Why it matters [source: waters-2007]."),
+            Section("asking", "Asking first", "Ask.\n\n[caution: stop]\n\n### A smaller heading\n\nMore."),
+            Section("guard", "The close guard", ""),
+        ),
+        good_for_months=12,
+        must_retake=True,
+        grace_days=14,
+        sources=(Source("waters-2007", 'Waters: "When is it safe?", 2007', "S"),),
+        cautions=(Caution("stop", "Any no, hands off."),),
+    )
+
+
+def test_every_slip_in_a_module_is_said_at_its_line() -> None:
+    """In the front matter and in the text, all at once."""
+    at = "modules/safety.md"
+    assert found({at: MODULE_WITH_SLIPS}) == [
+        f"advice: {at}:2: the slug is `safety-x`, the file is named differently; name the file safety-x.md",
+        f'{at}:3: `no` without quotes means true or false here; write true, false or "no"',
+        (
+            f"{at}:4: `010` does not read as the number it looks like; "
+            'write the number with plain digits, or the text as "010"'
+        ),
+        f"{at}:5: `edition` is there twice, first on line 4; give each key once",
+        (
+            f"{at}:6: `1:30` does not read as the number it looks like; "
+            'write the number with plain digits, or the text as "1:30"'
+        ),
+        f'{at}:7: `yes` without quotes means true or false here; write true, false or "yes"',
+        f'{at}:8: `grace_days` is the text "14"; it must be a whole number from 0 to 36500',
+        f"{at}:9: unknown standard `apens-99`; none is defined yet",
+        f"{at}:13: unknown mark `S3`; did you mean `S`?",
+        f"advice: {at}:14: the source `two` is never cited; cite it as `[source: two]`, or drop it",
+        f"{at}:17: the source `two` is there twice, first at {at}:14; give each a name of its own",
+        f"advice: {at}:17: the source `two` is never cited; cite it as `[source: two]`, or drop it",
+        (
+            f"advice: {at}:23: the caution `c2` is placed nowhere in the text; "
+            "put `[caution: c2]` where it belongs; until then it stands at the end of the module"
+        ),
+        f"{at}:25: unknown key `txt` in a caution; did you mean `text`?",
+        (
+            f"{at}:26: unknown key `extra` in a module; known are `slug`, `title`, `edition`, `minutes`, "
+            "`good_for_months`, `must_retake`, `grace_days`, `standards` and others"
+        ),
+        f"{at}:28: `[sorce: ...]` is no mark; write `[source: two]`",
+        f"{at}:28: unknown source `tow`; did you mean `two`?",
+        f"advice: {at}:28: the module has 15 words; a module that is read in one sitting has 800 to 2,000 words",
+        f"{at}:30: a heading with one # is the page's own; start a section with `## Heading {{#slug}}`",
+        (
+            f"{at}:32: the caution `c1` stands inside a paragraph; "
+            "give it a line of its own, with a blank line above and below"
+        ),
+        f"{at}:34: this section has no slug; write `## Second {{#second}}`",
+        f"{at}:36: unknown caution `c9`; known are `c1`, `c2`",
+        f"{at}:38: the section `first` is there twice, first on line 31; give each its own slug",
+        (
+            f"{at}:41: an underlined heading starts no section; "
+            "write `## Heading {#slug}`, or leave a blank line above a rule"
+        ),
+        f"{at}:43: the caution `c1` is placed twice, first on line 32; place it once",
+        f"advice: {at}:50: a picture has no alternative in words; write what it shows: `![what it shows](picture)`",
+        f"{at}:51: `Fo_ur` is no slug; use a to z, 0 to 9 and hyphens",
+        f"{at}:52: this section has no heading; write `## Heading {{#five}}`",
+    ]
+
+
+def test_two_files_with_one_slug_are_named_both() -> None:
+    """Which of them counts would be chance."""
+    other = SAFETY.replace("title: Safety", "title: Other")
+    assert found({"modules/safety.md": SAFETY, "modules/other.md": other}) == [
+        "advice: modules/other.md:2: the slug is `safety`, the file is named differently; name the file safety.md",
+        (
+            "modules/safety.md:2: the module `safety` is there twice, first at modules/other.md:2; "
+            "give each a name of its own"
+        ),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("change", "finding"),
+    [
+        (
+            ("minutes: 5\n", ""),
+            "advice: modules/safety.md:2: there are no `minutes`, so that reading it credits no training",
+        ),
+        (("edition: 1\n", ""), "modules/safety.md:2: a module has no `edition`; add `edition`"),
+        (("edition: 1", "edition: 0"), "modules/safety.md:4: `edition` is 0; it must be a whole number, 1 or more"),
+        (("title: Safety", "title:"), "modules/safety.md:3: `title` is empty; it must be a text in quotes"),
+        ((WORDS, "few words"), "advice: modules/safety.md:7: the module has 3 words; a module that is read"),
+        ((WORDS, WORDS * 3), "advice: modules/safety.md:7: the module has 2,701 words; a module that is read"),
+        (("## First {#first}", "## First {#opening}\n"), ""),
+        (
+            ("## First {#first}", "Hello.\n## First {#opening}"),
+            "modules/safety.md:8: the section `opening` is there twice",
+        ),
+    ],
+)
+def test_one_slip_in_a_module(change: tuple[str, str], finding: str) -> None:
+    """One change to a module without a finding."""
+    findings = found({"modules/safety.md": SAFETY.replace(*change)})
+    assert len(findings) == (1 if finding else 0)
+    assert "".join(findings).startswith(finding)
+
+
+def test_a_module_without_text_is_a_fault() -> None:
+    """There would be nothing to have read."""
+    text = SAFETY.partition("## First")[0]
+    assert "modules/safety.md:7: the module has no text; write it below the front matter" in found(
+        {"modules/safety.md": text}
+    )
+
+
+def test_a_skill_is_read_whole() -> None:
+    """The body is how to do it."""
+    skill = program_of(small_files()).skills["guarding"]
+    assert (skill.title, skill.risk, skill.good_for_months) == ("Guarding a balance task", "elevated", 12)
+    assert skill.criteria[0] == Criterion("Lane clear and dry.", critical=True)
+    assert skill.criteria[-1] == Criterion("Talks calmly.")
+    assert skill.standards == ("apens-10",)
+    assert skill.body == "Stand close and do not hold."
+
+
+def test_every_slip_in_a_skill_is_said_at_its_line() -> None:
+    """Deep inside the criteria and the sign-off rule too."""
+    at = "program/skills/guarding.md"
+    assert found({at: SKILL_WITH_SLIPS}) == [
+        f"advice: {at}:2: the slug is `guard`, the file is named differently; name the file guard.md",
+        f"{at}:4: unknown risk `hihg`; did you mean `high`?",
+        f'{at}:7: `critical` is the text "yes"; it must be true or false',
+        f'{at}:8: the text "Steps along." stands in `criteria`; write the keys of a criterion',
+        f"{at}:9: a criterion has no `text`; add `text`",
+        f"{at}:9: unknown key `tekst` in a criterion; did you mean `text`?",
+        f"{at}:12: unknown key `dayz` in a sign-off rule; did you mean `days`?",
+        (
+            f"{at}:13: `participants` asks for 9 where `observations` is 3; "
+            "set `observations` to 9 or more, or `participants` to 3 or fewer"
+        ),
+        f"{at}:14: `good_for_months` is 0; it must be a whole number from 1 to 1200",
+        (
+            f"advice: {at}:15: no station practices this skill, so that it always lapses; "
+            "list the skill in `practices` of a station, or leave this out"
+        ),
+        f"{at}:16: unknown standard `x`; none is defined yet",
+    ]
+
+
+def test_a_rule_that_contradicts_a_default_is_advised_against() -> None:
+    """Fewer observations than the risk's usual days: the days win, which the file does not say."""
+    text = "---\nslug: s\ntitle: S\nrisk: ordinary\ncriteria:\n  - text: Done.\nsign_off:\n  observations: 1\n---\n"
+    assert found({"program/skills/s.md": text}) == [
+        (
+            "advice: program/skills/s.md:8: `days` asks for 2 where `observations` is 1; "
+            "set `observations` to 2 or more, or `days` to 1 or fewer"
+        )
+    ]
+
+
+def test_a_skill_without_criteria_is_a_fault() -> None:
+    """There would be nothing to see."""
+    text = "---\nslug: s\ntitle: S\nrisk: ordinary\ncriteria: []\n---\n"
+    assert found({"program/skills/s.md": text}) == ["program/skills/s.md:5: `criteria` is empty; write one at least"]
