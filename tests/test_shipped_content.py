@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from mentor_training.program.catalog import SCENARIO_KINDS, Program
+from mentor_training.program.catalog import Program
 from mentor_training.program.lint import word_count
+from mentor_training.program.quiz_values import SCENARIO_KINDS
 from mentor_training.program.reading import Finding, collect_files, read_program
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from mentor_training.program.catalog import Scenario
+from mentor_training.program.quiz_values import Scenario
 
 FEWEST_WORDS = 800
 MOST_WORDS = 2000

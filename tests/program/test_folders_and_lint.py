@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from mentor_training.program.catalog import Option, Scenario
 from mentor_training.program.lint import longest_is_best, module_remarks, word_count
+from mentor_training.program.quiz_values import Option, Scenario
 from mentor_training.program.reading import Finding, collect_files
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mentor_training.program.catalog import SCENARIO_KINDS
+from mentor_training.program.quiz_values import SCENARIO_KINDS
 from mentor_training.program.reading.graph import cycle_in, reachable
 from tests.program.definitions import SAFETY, found, program_of
 from tests.small_program import small_files

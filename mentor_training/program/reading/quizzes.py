@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from mentor_training.program import lint
-from mentor_training.program.catalog import Module, Policy, Quiz, Scenario
+from mentor_training.program.catalog import Module, Policy
+from mentor_training.program.quiz_values import Quiz, Scenario
 from mentor_training.program.reading.book import Book, Shelf
 from mentor_training.program.reading.entry import Entry
 from mentor_training.program.reading.findings import nearest

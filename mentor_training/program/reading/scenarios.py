@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from mentor_training.program.catalog import SCENARIO_KINDS, Option, Pair, Scenario, Step
+from mentor_training.program.quiz_values import SCENARIO_KINDS, Option, Pair, Scenario, Step
 from mentor_training.program.reading.book import Shelf
 from mentor_training.program.reading.entry import MOST, Entry
 from mentor_training.program.reading.findings import nearest

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mentor_training.program.catalog import Choice, Scene
+from mentor_training.program.quiz_values import Choice, Scene
 from mentor_training.program.reading.book import Shelf
 from mentor_training.program.reading.entry import Entry
 from mentor_training.program.reading.findings import nearest
