@@ -1,0 +1,16 @@
+"""Reading the text of a file that a form brought along."""
+
+from __future__ import annotations
+
+from flask import request
+
+from mentor_training.errors import Refused
+
+
+def uploaded_text(name: str) -> str:
+    """Return the text of the file in a form's field; empty where no file was chosen, refused where it is not UTF-8."""
+    upload = request.files.get(name)
+    try:
+        return upload.read().decode("utf-8") if upload else ""
+    except UnicodeDecodeError as error:
+        raise Refused(f"The file is not UTF-8 (byte {error.start}); save it as CSV UTF-8 and send it again.") from None
