@@ -1,0 +1,90 @@
+"""The web application: a table of contents of small named steps. Nothing happens at import time."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from flask import Flask, request, url_for
+from flask_wtf import CSRFProtect
+
+from mentor_training.clearance.pages import blueprint as clearance_pages
+from mentor_training.clearance.pages import correcting, looking  # noqa: F401 - they hang their views on the blueprint
+from mentor_training.database.instance import Instance
+from mentor_training.journal.queries import head
+from mentor_training.overview import pages as overview_pages
+from mentor_training.participants import pages as participants_pages
+from mentor_training.people import pages as people_pages
+from mentor_training.people.access import db, instance, maybe_me, now, once_token, set_up_access
+from mentor_training.people.permissions import Act
+from mentor_training.web.as_of import carry_as_of, current_as_of
+from mentor_training.web.display import register_display
+from mentor_training.web.error_pages import register_error_pages
+from mentor_training.web.navigation import Place, navigation_for
+from mentor_training.web.protection import protect
+
+LARGEST_UPLOAD = 8 * 1024 * 1024
+
+PLACES = (
+    Place("My path", "overview.my_path", Act.SEE_OWN_PATH),
+    Place("Clearance", "clearance.board", Act.SEE_CLEARANCE),
+)
+
+
+def create_app(opened: Instance, testing: bool = False) -> Flask:
+    """Make the application that serves one instance."""
+    app = Flask("mentor_training.web")
+    configure(app, opened, testing)
+    CSRFProtect(app)
+    set_up_access(app, opened)
+    register_display(app, opened.settings.zone)
+    protect(app)
+    carry_as_of(app)
+    register_error_pages(app)
+    register_pages(app)
+    app.context_processor(for_every_template)
+    return app
+
+
+def configure(app: Flask, opened: Instance, testing: bool) -> None:
+    """Set what the framework and the sign-in library ask for."""
+    if not opened.settings.secret_key:
+        raise RuntimeError(f"{opened.settings.folder / 'keys' / 'secret-key'} is missing; `start` makes it")
+    app.config.update(
+        SECRET_KEY=opened.settings.secret_key,
+        TESTING=testing,
+        MAX_CONTENT_LENGTH=LARGEST_UPLOAD,
+        PERMANENT_SESSION_LIFETIME=timedelta(minutes=opened.settings.idle_minutes),
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_SECURE=opened.settings.address.startswith("https://"),
+        WTF_CSRF_TIME_LIMIT=None,
+    )
+
+
+def register_pages(app: Flask) -> None:
+    """Hang every capability's pages into the application."""
+    for pages in (
+        overview_pages.pages,
+        clearance_pages.pages,
+        people_pages.pages,
+        participants_pages.pages,
+    ):
+        app.register_blueprint(pages)
+
+
+def for_every_template() -> dict[str, Any]:
+    """Give every template who is signed in, where they can go, and which day is looked at."""
+    me, settings = maybe_me(), instance().settings
+    places = navigation_for(PLACES, lambda act: bool(me and me.may(Act(act))), url_for, request.endpoint)
+    return {
+        "me": me,
+        "navigation": places,
+        "as_of": current_as_of(now(), settings.zone),
+        "program_name": settings.title,
+        "demo": settings.demo,
+        "made_at": now(),
+        "journal_head": head(db()) if me else "",
+        "once_token": once_token,
+        "sign_out_address": url_for("people.sign_out"),
+    }

@@ -1,0 +1,1 @@
+"""Sessions of the program and their blocks."""

@@ -1,0 +1,46 @@
+"""Sessions, their blocks, and who is expected."""
+
+from __future__ import annotations
+
+from datetime import date, time
+
+from sqlalchemy import ForeignKey, String
+from sqlalchemy.orm import Mapped, mapped_column
+
+from mentor_training.database.base import Base
+from mentor_training.database.column_types import Code, Moment, Words
+
+
+class ProgramSession(Base):
+    """One meeting of the program on one day; times are in the program's time zone."""
+
+    __tablename__ = "session"
+
+    code: Mapped[Code] = mapped_column(primary_key=True)
+    title: Mapped[str] = mapped_column(String(200))
+    day: Mapped[date] = mapped_column(index=True)
+    starts: Mapped[time]
+    ends: Mapped[time]
+    stations: Mapped[Words]
+    recorded_at: Mapped[Moment]
+
+
+class Block(Base):
+    """A slot of a session in which each participant is at one station."""
+
+    __tablename__ = "block"
+
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), primary_key=True)
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    starts: Mapped[time]
+    ends: Mapped[time]
+
+
+class Expected(Base):
+    """Somebody expected at a session; `kind` is participant, volunteer or observer."""
+
+    __tablename__ = "expected"
+
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), primary_key=True)
+    kind: Mapped[Code] = mapped_column(primary_key=True)
+    code: Mapped[Code] = mapped_column(primary_key=True)

@@ -1,0 +1,1 @@
+"""Who may work where, with whom, on which day, and why not."""

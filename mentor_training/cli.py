@@ -1,0 +1,72 @@
+"""The command line: assembles the commands of every capability."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from mentor_training.clearance.commands import clearance, why
+from mentor_training.database.commands import health, start, upgrade_command
+from mentor_training.database.instance import open_instance
+from mentor_training.errors import NotFound, Refused
+from mentor_training.participants.commands import cards, participants
+from mentor_training.people.commands import people
+from mentor_training.settings import SettingsError
+
+WITHOUT_INSTANCE = ("start", "demo")
+
+
+class Commands(click.Group):
+    """The commands, with what the rules refuse said in words and exit status 1 or 2."""
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run a command; a refusal is the answer no (1), a thing that is not there is bad input (2)."""
+        try:
+            return super().invoke(ctx)
+        except Refused as no:
+            for reason in no.reasons:
+                click.echo(reason, err=True)
+            raise click.exceptions.Exit(1) from None
+        except NotFound as missing:
+            click.echo(f"there is no {missing.what}", err=True)
+            raise click.exceptions.Exit(2) from None
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option(
+    "--instance",
+    "folder",
+    type=click.Path(path_type=Path),
+    default=lambda: os.environ.get("MENTOR_TRAINING_INSTANCE", "instance"),
+    help="The instance's folder; else MENTOR_TRAINING_INSTANCE, else ./instance.",
+)
+@click.pass_context
+def main(ctx: click.Context, folder: Path) -> None:
+    """Training and competency tracker for student volunteers in an adapted physical activity program."""
+    if ctx.invoked_subcommand in WITHOUT_INSTANCE or ctx.resilient_parsing or _asks_for_help():
+        return
+    try:
+        ctx.obj = open_instance(Path(folder))
+    except SettingsError as error:
+        raise click.UsageError(str(error)) from None
+    ctx.call_on_close(ctx.obj.database.close)
+
+
+def _asks_for_help() -> bool:
+    return any(word in ("-h", "--help") for word in sys.argv[1:])
+
+
+for command in (
+    start,
+    health,
+    upgrade_command,
+    people,
+    clearance,
+    why,
+    participants,
+    cards,
+):
+    main.add_command(command)

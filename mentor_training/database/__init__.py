@@ -1,0 +1,1 @@
+"""The database: engines, sessions, column types, migrations."""

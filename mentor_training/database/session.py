@@ -1,0 +1,81 @@
+"""Engines and sessions for SQLite and PostgreSQL.
+
+On SQLite every writer begins with BEGIN IMMEDIATE: the driver's own way of beginning loses updates of two processes
+silently, and a deferred beginning fails at once where waiting would have done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Engine, create_engine, event
+from sqlalchemy.engine import make_url
+from sqlalchemy.orm import Session
+
+BUSY_MILLISECONDS = 15000
+
+
+class Database:
+    """One engine, handed out as sessions that read and sessions that write."""
+
+    def __init__(self, url: str) -> None:
+        self.url = url
+        self.engine = engine_for(url)
+        self.writer = self.engine.execution_options(sqlite_begin="IMMEDIATE")
+
+    def open_reader(self) -> Session:
+        """Return a session for questions; the caller closes it."""
+        return Session(self.engine, expire_on_commit=False)
+
+    def open_writer(self) -> Session:
+        """Return a session for acts; the caller commits or closes it."""
+        return Session(self.writer, expire_on_commit=False)
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """Give a session for questions and close it."""
+        with self.open_reader() as db:
+            yield db
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """Give a session for acts; commit once at the end, or roll all of it back."""
+        with self.open_writer() as db:
+            yield db
+            db.commit()
+
+    def close(self) -> None:
+        """Let go of all connections."""
+        self.engine.dispose()
+
+
+def engine_for(url: str) -> Engine:
+    """Make an engine with the settings that durability asks for."""
+    parsed = make_url(url)
+    if parsed.get_backend_name() != "sqlite":
+        return create_engine(url, pool_pre_ping=True)
+    if parsed.database and parsed.database != ":memory:":
+        Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
+    engine = create_engine(url)
+    event.listen(engine, "connect", _set_up_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _set_up_sqlite(connection: Any, _record: Any) -> None:
+    connection.isolation_level = None
+    for pragma in (
+        "foreign_keys=ON",
+        f"busy_timeout={BUSY_MILLISECONDS}",
+        "journal_mode=WAL",
+        "synchronous=FULL",
+    ):
+        connection.execute(f"PRAGMA {pragma}").close()
+
+
+def _begin_sqlite(connection: Any) -> None:
+    how = connection.get_execution_options().get("sqlite_begin", "DEFERRED")
+    connection.exec_driver_sql(f"BEGIN {how}")

@@ -1,0 +1,1 @@
+"""A term's story in an invented program."""

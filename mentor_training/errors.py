@@ -1,0 +1,25 @@
+"""What can go wrong for a reason a person can act on; knows nothing of HTTP."""
+
+
+class Refused(Exception):
+    """An act that the rules do not allow, with every reason; nothing of it is stored."""
+
+    def __init__(self, *reasons: str) -> None:
+        super().__init__("; ".join(reasons))
+        self.reasons = reasons
+
+
+class NotFound(Exception):
+    """There is no such thing, or none that this person may know of."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(what)
+        self.what = what
+
+
+class NotAllowed(Exception):
+    """The thing exists, and this person's roles do not open it."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(what)
+        self.what = what

@@ -1,0 +1,1 @@
+"""The dated records on which every clearance rests."""

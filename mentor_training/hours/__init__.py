@@ -1,0 +1,1 @@
+"""Hours served: entries, approval, statements."""

@@ -1,0 +1,1 @@
+"""Modules read and quizzes taken."""

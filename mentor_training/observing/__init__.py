@@ -1,0 +1,1 @@
+"""Observations on the floor and sign-offs that rest on them."""

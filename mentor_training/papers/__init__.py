@@ -1,0 +1,1 @@
+"""Papers put on file and verified."""

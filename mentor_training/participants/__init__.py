@@ -1,0 +1,1 @@
+"""The people the program serves: needs, keep-apart lists, cards."""

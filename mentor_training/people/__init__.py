@@ -1,0 +1,1 @@
+"""Accounts, roles, the one table of who may do what, signing in."""

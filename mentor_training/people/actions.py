@@ -1,0 +1,99 @@
+"""Inviting people, choosing a password, signing in."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from datetime import datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from mentor_training.errors import NotFound, Refused
+from mentor_training.journal.actions import write
+from mentor_training.people.permissions import Actor
+from mentor_training.people.queries import by_email, by_invitation, failures_since_success, person_for
+from mentor_training.people.roster import Row
+from mentor_training.people.rules import (
+    INVITATION_DAYS,
+    hash_password,
+    password_faults,
+    password_fits,
+    wait_until,
+)
+from mentor_training.people.tables import Person, SignInTry
+
+
+def enroll(db: Session, at: datetime, by: Actor, row: Row, from_start: bool) -> bool:
+    """Add a person or bring their details up to date; return whether anything changed."""
+    found = db.get(Person, row.person)
+    details = {"name": row.name, "email": row.email, "roles": row.roles, "sections": row.sections}
+    if found is None:
+        db.add(Person(code=row.person, conflicts=(), recorded_at=at, from_start=from_start, **details))
+    elif all(getattr(found, key) == value for key, value in details.items()):
+        return False
+    else:
+        for key, value in details.items():
+            setattr(found, key, value)
+    db.flush()
+    write(db, at, by.code, "person", row.person, {"roles": list(row.roles), "sections": list(row.sections)})
+    return True
+
+
+def import_people(db: Session, at: datetime, by: Actor, rows: list[Row], from_start: bool) -> int:
+    """Take a checked roster in; return how many rows changed something."""
+    return sum(enroll(db, at, by, row, from_start) for row in rows)
+
+
+def invite(db: Session, at: datetime, by: Actor, code: str) -> str:
+    """Make an invitation for a person and return its token; an earlier one stops working."""
+    person = person_for(db, code)
+    token = secrets.token_urlsafe(32)
+    person.invitation_hash = hashlib.sha256(token.encode()).hexdigest()
+    person.invitation_until = at + timedelta(days=INVITATION_DAYS)
+    write(db, at, by.code, "invited", code, {"until": person.invitation_until.isoformat()})
+    return token
+
+
+def accept_invitation(db: Session, at: datetime, token: str, password: str, minimum: int) -> Person:
+    """Set the password that an invited person chose; the invitation works once."""
+    person = by_invitation(db, token, at)
+    if person is None:
+        raise NotFound("this invitation, or it has ended; ask the coordinator for a new one")
+    choose_password(person, password, minimum)
+    person.invitation_hash = None
+    person.invitation_until = None
+    write(db, at, person.code, "password-chosen", person.code, {})
+    return person
+
+
+def choose_password(person: Person, password: str, minimum: int) -> None:
+    """Store the hash of a new password, if it is a fit one."""
+    faults = password_faults(password, minimum, (person.name, person.email))
+    if faults:
+        raise Refused(*faults)
+    person.password_hash = hash_password(password)
+
+
+def sign_in(db: Session, at: datetime, email: str, password: str) -> Person | None:
+    """Return the person an address and a password belong to, or None; the try is stored either way.
+
+    Refuses while too many tries have failed. The caller commits in every case, or the count would be lost.
+    """
+    address = email.strip().lower()
+    waiting = wait_until(failures_since_success(db, address), at)
+    if waiting:
+        minutes = max(1, round((waiting - at).total_seconds() / 60))
+        raise Refused(f"Too many tries have failed for this address; try again in {minutes} minutes.")
+    person = by_email(db, address)
+    fits = password_fits(password, person.password_hash if person else None)
+    db.add(SignInTry(email=address, moment=at, succeeded=fits))
+    return person if fits else None
+
+
+def confirm_password(db: Session, at: datetime, code: str, password: str) -> None:
+    """Refuse unless the password is this person's own; asked again before a sign-off."""
+    person = person_for(db, code)
+    if wait_until(failures_since_success(db, person.email), at):
+        raise Refused("Too many tries have failed; wait a quarter of an hour.")
+    if not password_fits(password, person.password_hash):
+        raise Refused("That is not your password; nothing was stored.")

@@ -1,0 +1,28 @@
+"""The forms about accounts."""
+
+from __future__ import annotations
+
+from flask_wtf import FlaskForm
+from wtforms import EmailField, FileField, HiddenField, PasswordField
+from wtforms.validators import InputRequired
+
+
+class SignInForm(FlaskForm):
+    """Address and password."""
+
+    email = EmailField("E-mail", [InputRequired("Write your e-mail address.")])
+    password = PasswordField("Password", [InputRequired("Write your password.")])
+    then = HiddenField()
+
+
+class WelcomeForm(FlaskForm):
+    """The password an invited person chooses."""
+
+    password = PasswordField("New password", [InputRequired("Choose a password.")])
+    again = PasswordField("The same again", [InputRequired("Write it once more.")])
+
+
+class RosterForm(FlaskForm):
+    """A people.csv to take in."""
+
+    file = FileField("people.csv", [InputRequired("Choose a file.")])

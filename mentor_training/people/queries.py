@@ -1,0 +1,78 @@
+"""Looking people up."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from mentor_training.errors import NotAllowed, NotFound
+from mentor_training.people.permissions import COORDINATOR, OBSERVER, VOLUNTEER, Actor
+from mentor_training.people.tables import Person, SignInTry
+
+
+def person_for(db: Session, code: str) -> Person:
+    """Return a person by code."""
+    row = db.get(Person, code)
+    if row is None:
+        raise NotFound(f"person {code}")
+    return row
+
+
+def volunteer_for(db: Session, viewer: Actor, code: str) -> Person:
+    """Return a volunteer that a viewer may look at: oneself; for observers and the coordinator anyone; for a course
+    instructor those of the own sections.
+    """
+    if viewer.code != code and not {OBSERVER, COORDINATOR} & viewer.roles:
+        row = db.get(Person, code)
+        if row is None or set(row.sections).isdisjoint(viewer.sections):
+            raise NotAllowed("another volunteer's records")
+    row = person_for(db, code)
+    if VOLUNTEER not in row.roles:
+        raise NotFound(f"volunteer {code}")
+    return row
+
+
+def by_email(db: Session, email: str) -> Person | None:
+    """Return the person with an address, written in any case."""
+    return db.scalar(select(Person).where(Person.email == email.strip().lower()))
+
+
+def by_invitation(db: Session, token: str, now: datetime) -> Person | None:
+    """Return the person whose open invitation a token is."""
+    row = db.scalar(select(Person).where(Person.invitation_hash == hashlib.sha256(token.encode()).hexdigest()))
+    return row if row and row.invitation_until and row.invitation_until > now else None
+
+
+def people(db: Session, role: str = "") -> list[Person]:
+    """Return everybody in the order of their codes, or those with a role."""
+    rows = db.scalars(select(Person).order_by(Person.code))
+    return [row for row in rows if not role or role in row.roles]
+
+
+def volunteers(db: Session) -> list[Person]:
+    """Return all volunteers in the order of their codes."""
+    return people(db, VOLUNTEER)
+
+
+def failures_since_success(db: Session, email: str) -> list[datetime]:
+    """Return the moments of the failed tries since the last that succeeded, oldest first."""
+    tries = db.scalars(
+        select(SignInTry)
+        .where(SignInTry.email == email)
+        .order_by(SignInTry.moment.desc(), SignInTry.id.desc())
+        .limit(50)
+    )
+    failed: list[datetime] = []
+    for one in tries:
+        if one.succeeded:
+            break
+        failed.append(one.moment)
+    return failed[::-1]
+
+
+def actor_of(row: Person) -> Actor:
+    """Return a person as somebody who acts."""
+    return Actor(row.code, row.name, frozenset(row.roles), row.sections)

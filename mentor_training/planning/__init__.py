@@ -1,0 +1,1 @@
+"""Who is where with whom in each block of a session, and the day itself."""

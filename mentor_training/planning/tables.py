@@ -1,0 +1,59 @@
+"""The plan of a session, who came, and the floor as it ran."""
+
+from __future__ import annotations
+
+from sqlalchemy import CheckConstraint, ForeignKey, Index, String, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from mentor_training.calendar.tables import ProgramSession
+from mentor_training.database.base import Base
+from mentor_training.database.column_types import Code, Json, MaybeMoment, Moment, Slug
+from mentor_training.people.tables import Person
+
+
+class Placement(Base):
+    """One volunteer in one block: mentor of a participant at a station, or its lead (then with no participant)."""
+
+    __tablename__ = "placement"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code))
+    block: Mapped[int]
+    station: Mapped[Slug]
+    mentor: Mapped[Code] = mapped_column(ForeignKey(Person.code))
+    role: Mapped[Code]
+    participant: Mapped[str | None] = mapped_column(String(80), ForeignKey("participant.code"))
+    level: Mapped[int]
+    placed_at: Mapped[Moment]
+    placed_by: Mapped[Code]
+
+    __table_args__ = (
+        UniqueConstraint("session", "block", "mentor"),
+        CheckConstraint("level >= 1", name="cleared"),
+        CheckConstraint("(role = 'lead') = (participant IS NULL)", name="lead_alone"),
+        Index("ix_placement_session_block", "session", "block"),
+    )
+
+
+class Attendance(Base):
+    """Somebody came to a session; `kind` is participant or volunteer."""
+
+    __tablename__ = "attendance"
+
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), primary_key=True)
+    kind: Mapped[Code] = mapped_column(primary_key=True)
+    code: Mapped[Code] = mapped_column(primary_key=True)
+    came_at: Mapped[Moment]
+    left_at: Mapped[MaybeMoment]
+    checked_by: Mapped[Code]
+
+
+class Closing(Base):
+    """A session was closed: the floor as it ran, with every clearance as it stood, frozen."""
+
+    __tablename__ = "closing"
+
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), primary_key=True)
+    closed_at: Mapped[Moment]
+    closed_by: Mapped[Code]
+    floor: Mapped[Json]

@@ -1,0 +1,61 @@
+"""Reading published editions."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from mentor_training.errors import Refused
+from mentor_training.program.catalog import Program
+from mentor_training.program.editions import PublishedProgram, in_force
+from mentor_training.program.reading.program import read_program
+from mentor_training.program.tables import Edition, EditionFile
+
+
+def known_editions(db: Session, known_at: datetime) -> tuple[PublishedProgram, ...]:
+    """Return every edition known at a moment, in the order of their numbers."""
+    rows = db.scalars(select(Edition).order_by(Edition.number))
+    published = (as_published(db, row) for row in rows)
+    return tuple(edition for edition in published if edition.known(known_at))
+
+
+def as_published(db: Session, row: Edition) -> PublishedProgram:
+    """Return an edition with its program, parsed once for each content."""
+    program = _remembered(row.hash) or _remember(row.hash, files_of(db, row.number))
+    return PublishedProgram(row.number, row.effective, row.published_at, row.hash, program, row.from_start)
+
+
+def files_of(db: Session, edition: int) -> dict[str, str]:
+    """Return the files of an edition, by path."""
+    found = db.scalars(select(EditionFile).where(EditionFile.edition == edition).order_by(EditionFile.path))
+    return {file.path: file.text for file in found}
+
+
+def edition_in_force(db: Session, on: date, known_at: datetime) -> PublishedProgram | None:
+    """Return the edition in force on a day, as known at a moment; None before the first one takes effect."""
+    return in_force(known_editions(db, known_at), on)
+
+
+def require_edition(db: Session, on: date, known_at: datetime) -> PublishedProgram:
+    """Return the edition in force, or refuse and say what to do."""
+    found = edition_in_force(db, on, known_at)
+    if found is None:
+        raise Refused(f"No edition of the program is in force on {on:%Y-%m-%d}; the coordinator publishes one first.")
+    return found
+
+
+_PROGRAMS: dict[str, Program] = {}
+
+
+def _remembered(content_hash: str) -> Program | None:
+    return _PROGRAMS.get(content_hash)
+
+
+def _remember(content_hash: str, files: dict[str, str]) -> Program:
+    program, findings = read_program(files)
+    if program is None:
+        raise ValueError("a published edition can no longer be read: " + "; ".join(str(one) for one in findings))
+    _PROGRAMS[content_hash] = program
+    return program

@@ -1,0 +1,147 @@
+"""An instance's settings: settings.toml and the environment, one typed, frozen value."""
+
+from __future__ import annotations
+
+import difflib
+import os
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+
+class SettingsError(Exception):
+    """Something in settings.toml is wrong; the message names file and line."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Everything an instance needs to know before it opens its database."""
+
+    folder: Path
+    title: str
+    zone: ZoneInfo
+    database: str
+    address: str
+    program: Path
+    modules: Path
+    quizzes: Path
+    mail: Mapping[str, Any]
+    minimum_length: int
+    idle_minutes: int
+    secret_key: str
+
+    @property
+    def demo(self) -> bool:
+        """Return whether this instance is a demo, which offers its people by one button each."""
+        return (self.folder / "demo.json").exists()
+
+
+_KNOWN: dict[str, type | tuple[type, ...]] = {
+    "title": str,
+    "time_zone": str,
+    "database": str,
+    "address": str,
+    "folders.program": str,
+    "folders.modules": str,
+    "folders.quizzes": str,
+    "mail.sender": str,
+    "mail.host": str,
+    "mail.port": int,
+    "sign_in.minimum_length": int,
+    "sign_in.idle_minutes": int,
+}
+
+
+def read_settings(folder: Path, environment: Mapping[str, str] = os.environ) -> Settings:
+    """Read `settings.toml` of an instance.
+
+    The environment wins over the file: MENTOR_TRAINING_DATABASE, MENTOR_TRAINING_ADDRESS, MENTOR_TRAINING_SECRET_KEY.
+    """
+    path = folder / "settings.toml"
+    if not path.is_file():
+        raise SettingsError(f"{path}: there is no such file; make an instance with `mentor-training start {folder}`")
+    text = path.read_text(encoding="utf-8")
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SettingsError(f"{path}: this is not TOML ({error})") from None
+    flat = _flatten(table)
+    _check(path, text, flat)
+    return _settings(folder, path, text, flat, environment)
+
+
+def _flatten(table: Mapping[str, Any], prefix: str = "") -> dict[str, Any]:
+    flat: dict[str, Any] = {}
+    for key, value in table.items():
+        if isinstance(value, dict):
+            flat.update(_flatten(value, f"{prefix}{key}."))
+        else:
+            flat[prefix + key] = value
+    return flat
+
+
+def _line(text: str, key: str) -> int:
+    name = key.rsplit(".", 1)[-1]
+    for number, line in enumerate(text.splitlines(), 1):
+        if line.split("=", 1)[0].strip().strip("\"'") == name:
+            return number
+    return 1
+
+
+def _check(path: Path, text: str, flat: Mapping[str, Any]) -> None:
+    faults = []
+    for key, value in flat.items():
+        wanted = _KNOWN.get(key)
+        if wanted is None:
+            near = difflib.get_close_matches(key, _KNOWN, 1)
+            hint = f"did you mean `{near[0]}`?" if near else f"known keys are {', '.join(sorted(_KNOWN))}"
+            faults.append(f"{path}:{_line(text, key)}: unknown setting `{key}`; {hint}")
+        elif not isinstance(value, wanted) or isinstance(value, bool):
+            kind = "a whole number" if wanted is int else "a text in quotes"
+            faults.append(f"{path}:{_line(text, key)}: `{key}` is {value!r}; it must be {kind}")
+    if "title" not in flat:
+        faults.append(f'{path}:1: `title` is missing; write title = "the name people know the program by"')
+    if faults:
+        raise SettingsError("\n".join(faults))
+
+
+def _settings(folder: Path, path: Path, text: str, flat: Mapping[str, Any], environment: Mapping[str, str]) -> Settings:
+    try:
+        zone = ZoneInfo(flat.get("time_zone", "UTC"))
+    except (ZoneInfoNotFoundError, ValueError):
+        line = _line(text, "time_zone")
+        raise SettingsError(
+            f"{path}:{line}: time_zone {flat['time_zone']!r} is not known; write one like America/New_York"
+        ) from None
+    database = environment.get("MENTOR_TRAINING_DATABASE") or flat.get("database", "sqlite:///data/mentor-training.db")
+    return Settings(
+        folder=folder,
+        title=flat["title"],
+        zone=zone,
+        database=_absolute(folder, database),
+        address=(environment.get("MENTOR_TRAINING_ADDRESS") or flat.get("address", "http://127.0.0.1:8765")).rstrip(
+            "/"
+        ),
+        program=folder / flat.get("folders.program", "program"),
+        modules=folder / flat.get("folders.modules", "modules"),
+        quizzes=folder / flat.get("folders.quizzes", "quizzes"),
+        mail={key.split(".")[1]: value for key, value in flat.items() if key.startswith("mail.")},
+        minimum_length=flat.get("sign_in.minimum_length", 15),
+        idle_minutes=flat.get("sign_in.idle_minutes", 30),
+        secret_key=environment.get("MENTOR_TRAINING_SECRET_KEY") or _secret(folder),
+    )
+
+
+def _absolute(folder: Path, url: str) -> str:
+    start = "sqlite:///"
+    if url.startswith(start) and not url.startswith(start + "/") and ":memory:" not in url:
+        return start + str((folder / url.removeprefix(start)).resolve())
+    return url
+
+
+def _secret(folder: Path) -> str:
+    path = folder / "keys" / "secret-key"
+    return path.read_text(encoding="ascii").strip() if path.is_file() else ""
