@@ -229,6 +229,15 @@ def test_one_slip_in_a_module(change: tuple[str, str], finding: str) -> None:
     assert "".join(findings).startswith(finding)
 
 
+@pytest.mark.parametrize("text", ["Before.\n[caution: stop]\n", "\n[caution: stop]\nAfter.\n", "\n- [caution: stop]\n"])
+def test_a_caution_stands_in_a_paragraph_of_its_own(text: str) -> None:
+    """Or there would be no place for its box."""
+    caution = "minutes: 5\ncautions:\n  - slug: stop\n    text: Stop.\n"
+    findings = found({"modules/safety.md": SAFETY.replace("minutes: 5\n", caution).replace(WORDS, WORDS + "\n" + text)})
+    assert len(findings) == 1
+    assert "the caution `stop` stands inside a paragraph" in findings[0]
+
+
 def test_a_module_without_text_is_a_fault() -> None:
     """There would be nothing to have read."""
     text = SAFETY.partition("## First")[0]

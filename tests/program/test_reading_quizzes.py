@@ -57,7 +57,7 @@ scenarios:
         text: T
         choices:
           - {text: a, class: good, to: s2}
-          - {text: b, class: unsafe, to: s2}
+          - {text: b, class: unsafe, to: s3}
           - {text: c, class: good, to: s9}
       - slug: s2
         text: T
@@ -222,6 +222,15 @@ def test_a_quiz_that_gives_itself_away_by_length_is_advised_against() -> None:
             "advice: quizzes/safety.yaml:4: in each choose_one the best option is the longest; "
             "shorten some best options, or lengthen other ones"
         )
+    ]
+
+
+def test_a_slip_inside_a_choice_is_said_once() -> None:
+    """Although the choices are walked through twice."""
+    text = QUIZ.partition("    kind:")[0] + "    kind: unfold\n    text: T\n    scenes:\n"
+    text += "      - slug: s\n        text: T\n        choices:\n          - x\n          - {text: a, class: good}\n"
+    assert found({"modules/safety.md": SAFETY, "quizzes/safety.yaml": text}) == [
+        'quizzes/safety.yaml:12: the text "x" stands in `choices`; write the keys of a choice'
     ]
 
 

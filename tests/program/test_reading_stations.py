@@ -140,6 +140,15 @@ def test_every_slip_in_the_needs_is_said_at_its_line() -> None:
     ]
 
 
+def test_a_tag_that_differs_in_its_number_only_is_no_slip() -> None:
+    """`pool-1` and `pool-2` are two pools."""
+    lane = '[[station]]\nslug = "lane"\ntitle = "L"\ncapacity = 1\nactivities = ["pool-1"]\nlead = "module/safety"\n'
+    need = '[[need]]\nslug = "n"\ntitle = "N"\nactivities = ["pool-2"]\nindependent = "module/safety"\n'
+    assert found({**FILES, "program/stations.toml": lane, "program/needs.toml": need}) == [
+        "advice: program/needs.toml:4: no station has the activity `pool-2`; did you mean `pool-1`?"
+    ]
+
+
 def test_a_table_where_a_list_of_tables_should_be_is_said() -> None:
     """One pair of brackets makes a table, two make an entry of a list."""
     assert found({"program/stations.toml": '[station]\nslug = "a"\n\n[[ned]]\nslug = "b"\n'}) == [

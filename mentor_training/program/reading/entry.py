@@ -6,7 +6,6 @@ that was reported keeps the stand-in out of any program.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Collection, Mapping
 from typing import Any
@@ -117,7 +116,7 @@ class Entry:
         value = self._value(key, kinds, bounds, required)
         if value is None:
             return None
-        if not math.isfinite(value) or not least <= value <= most:
+        if not least <= value <= most:
             self.fault(f"`{key}` is {value}", f"it must be {bounds}", key)
             return None
         return float(value) if isinstance(value, float) else int(value)
