@@ -10,13 +10,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from dateutil.relativedelta import relativedelta
-
+from mentor_training.evidence.corrections import Effect, effects, months_later
 from mentor_training.evidence.facts import (
     ATTENDED,
     COMPLETED,
     HOURS,
-    LIFTED,
     MET,
     ON_FILE,
     PRACTICED,
@@ -24,9 +22,7 @@ from mentor_training.evidence.facts import (
     RESTRICTED,
     SIGNED_OFF,
     STOOD_DOWN,
-    VOIDED,
     WAIVED,
-    WITHDRAWN,
     Fact,
 )
 from mentor_training.program.catalog import Program
@@ -100,57 +96,6 @@ class History:
     def sessions(self, day: date) -> int:
         """Return how many sessions were attended before a day."""
         return len({one.what for one in self.attended if one.day < day and (one.last is None or day <= one.last)})
-
-
-@dataclass(frozen=True)
-class Effect:
-    """What later records did to an earlier one."""
-
-    voided: frozenset[str]
-    cut: Mapping[str, date]
-
-    def last(self, fact: Fact, *others: date | None) -> date | None:
-        """Return the earliest of the record's stated last day, its cut, and other days; None when none is set."""
-        return earliest(fact.last_day, self.cut.get(fact.code), *others)
-
-
-def earliest(*days: date | None) -> date | None:
-    """Return the earliest of the days that are set."""
-    return min((day for day in days if day is not None), default=None)
-
-
-def months_later(day: date, months: int | None) -> date | None:
-    """Return the last day of so many calendar months, clamped to the end of a shorter month; None when not limited.
-
-    29 Feb 2024 + 24 months = 28 Feb 2026: Regulation (EEC, Euratom) 1182/71, Art. 3(2)(c).
-    """
-    return None if months is None else day + relativedelta(months=months)
-
-
-def effects(facts: Iterable[Fact]) -> Effect:
-    """Return which records were voided, and on which last day withdrawals and liftings cut others.
-
-    A withdrawal from day W makes W - 1 the last day at the latest; a void makes the record never held. A correction
-    that was voided itself does nothing. A rule of this program.
-    """
-    about = [fact for fact in facts if fact.refers_to]
-    voids: dict[str, list[str]] = {}
-    for fact in about:
-        if fact.kind == VOIDED and fact.refers_to:
-            voids.setdefault(fact.refers_to, []).append(fact.code)
-    voided = frozenset(code for code in voids if _is_void(code, voids, frozenset()))
-    cut: dict[str, date] = {}
-    for fact in about:
-        if fact.kind in (WITHDRAWN, LIFTED) and fact.code not in voided and fact.refers_to:
-            last = fact.first_day - timedelta(days=1)
-            cut[fact.refers_to] = min(last, cut.get(fact.refers_to, last))
-    return Effect(voided, cut)
-
-
-def _is_void(code: str, voids: Mapping[str, Sequence[str]], asked: frozenset[str]) -> bool:
-    if code in asked:
-        return False
-    return any(not _is_void(by, voids, asked | {code}) for by in voids.get(code, ()))
 
 
 def read_history(facts: Sequence[Fact], program: Program, editions: Sequence[PublishedProgram]) -> History:
@@ -268,8 +213,8 @@ def practice_spans(
     """Return the spans of a sign-off that wants practice within so many days.
 
     Held through sign-off + N; each practice day while it is held moves the end to that day + N, never past the own last
-    day of the sign-off. Once it has ended for want of practice only a met observation starts another span of N days under the
-    same sign-off. `practiced` and `met` are sorted days. A rule of this program.
+    day of the sign-off. Once it has ended for want of practice only a met observation starts another span of N days under
+    the same sign-off. `practiced` and `met` are sorted days. A rule of this program.
     """
     limit = own_last or date.max
     reach = timedelta(days=within_days)
