@@ -212,9 +212,9 @@ def practice_spans(
 ) -> list[tuple[date, date]]:
     """Return the spans of a sign-off that wants practice within so many days.
 
-    Held through sign-off + N; each practice day while it is held moves the end to that day + N, never past the own last
-    day of the sign-off. Once it has ended for want of practice only a met observation starts another span of N days under
-    the same sign-off. `practiced` and `met` are sorted days. A rule of this program.
+    Held through sign-off + N; each practice day while it is held moves the end to that day + N, never past the own
+    last day of the sign-off. Once it has ended for want of practice only a met observation starts another span of N
+    days under the same sign-off. `practiced` and `met` are sorted days. A rule of this program.
     """
     limit = own_last or date.max
     reach = timedelta(days=within_days)
