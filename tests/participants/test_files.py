@@ -23,7 +23,7 @@ def test_a_participant_is_read_with_needs_and_lists() -> None:
 
 
 def test_every_finding_of_participants_names_row_and_column() -> None:
-    """Surname, level out of bounds, misspelled need, unknown people, somebody on both lists, a row twice: all at once."""
+    """Surname, level out of bounds, misspelled need, unknown person, somebody on both lists, a row twice: all told."""
     text = PARTICIPANTS + "p-01,Imre Invented,4,fall-risks,v-009,\np-02,Roswitha,1,,v-001,v-001\np-02,Roswitha,1,,,\n"
     rows, problems = read_participants(text, NEEDS, PEOPLE)
     assert [(one.row, one.column) for one in problems] == [

@@ -1,0 +1,70 @@
+"""Looking sessions up, with their blocks and who is expected."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from mentor_training.calendar.rules import BlockSpan, SessionFact
+from mentor_training.calendar.tables import Block, Expected, ProgramSession
+from mentor_training.errors import NotFound
+from mentor_training.program.queries import known_editions
+
+PARTICIPANT, VOLUNTEER, OBSERVER = "participant", "volunteer", "observer"
+
+
+def session_for(db: Session, code: str) -> SessionFact:
+    """Return a session by code."""
+    row = db.get(ProgramSession, code)
+    if row is None:
+        raise NotFound(f"session {code}")
+    return _with_details(db, [row])[0]
+
+
+def sessions(db: Session, since: date | None = None) -> list[SessionFact]:
+    """Return all sessions, or those from a day on, by day and start."""
+    query = select(ProgramSession).order_by(ProgramSession.day, ProgramSession.starts, ProgramSession.code)
+    if since is not None:
+        query = query.where(ProgramSession.day >= since)
+    return _with_details(db, list(db.scalars(query)))
+
+
+def upcoming(db: Session, today: date, kind: str = "", code: str = "") -> list[SessionFact]:
+    """Return today's and later sessions; of one person or participant, where a kind and a code are given."""
+    found = sessions(db, since=today)
+    return [one for one in found if not code or code in one.expected(kind)]
+
+
+def blocks_of(db: Session, session: str) -> tuple[BlockSpan, ...]:
+    """Return the blocks of a session in their order."""
+    return session_for(db, session).blocks
+
+
+def known_stations(db: Session, known_at: datetime) -> frozenset[str] | None:
+    """Return the stations that any known edition defines, or None where none is published yet."""
+    editions = known_editions(db, known_at)
+    return frozenset(slug for edition in editions for slug in edition.program.stations) if editions else None
+
+
+def _with_details(db: Session, rows: list[ProgramSession]) -> list[SessionFact]:
+    codes = [row.code for row in rows]
+    blocks: dict[str, list[BlockSpan]] = {code: [] for code in codes}
+    for block in db.scalars(select(Block).where(Block.session.in_(codes)).order_by(Block.session, Block.number)):
+        blocks[block.session].append(BlockSpan(block.number, block.starts, block.ends))
+    people: dict[tuple[str, str], list[str]] = {}
+    for one in db.scalars(select(Expected).where(Expected.session.in_(codes))):
+        people.setdefault((one.session, one.kind), []).append(one.code)
+    return [_fact(row, blocks[row.code], people) for row in rows]
+
+
+def _fact(row: ProgramSession, blocks: Iterable[BlockSpan], people: dict[tuple[str, str], list[str]]) -> SessionFact:
+    participants, volunteers, observers = (
+        tuple(sorted(people.get((row.code, kind), ()))) for kind in (PARTICIPANT, VOLUNTEER, OBSERVER)
+    )
+    return SessionFact(
+        row.code, row.title, row.day, row.starts, row.ends, tuple(blocks), row.stations,
+        participants, volunteers, observers,
+    )  # fmt: skip
