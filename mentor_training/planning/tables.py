@@ -12,7 +12,7 @@ from mentor_training.people.tables import Person
 
 
 class Placement(Base):
-    """One volunteer in one block: mentor of a participant at a station, or its lead (then with no participant)."""
+    """One volunteer in one block: mentor of a participant, or lead or on a duty (with no participant)."""
 
     __tablename__ = "placement"
 
@@ -30,9 +30,21 @@ class Placement(Base):
     __table_args__ = (
         UniqueConstraint("session", "block", "mentor"),
         CheckConstraint("level >= 1", name="cleared"),
-        CheckConstraint("(role = 'lead') = (participant IS NULL)", name="lead_alone"),
+        CheckConstraint("(role = 'mentor') = (participant IS NOT NULL)", name="mentor_of_one"),
         Index("ix_placement_session_block", "session", "block"),
     )
+
+
+class Handed(Base):
+    """A participant's card was handed to a volunteer to read for a session, before the two can be paired there."""
+
+    __tablename__ = "card_handed"
+
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), primary_key=True)
+    participant: Mapped[Code] = mapped_column(ForeignKey("participant.code"), primary_key=True)
+    person: Mapped[Code] = mapped_column(ForeignKey(Person.code), primary_key=True)
+    handed_at: Mapped[Moment]
+    handed_by: Mapped[Code]
 
 
 class Attendance(Base):

@@ -175,6 +175,20 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_card_participant"), "card", ["participant"], unique=False)
     op.create_table(
+        "card_handed",
+        sa.Column("session", sa.String(length=80), nullable=False),
+        sa.Column("participant", sa.String(length=80), nullable=False),
+        sa.Column("person", sa.String(length=80), nullable=False),
+        sa.Column("handed_at", UtcDateTime(), nullable=False),
+        sa.Column("handed_by", sa.String(length=80), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["participant"], ["participant.code"], name=op.f("fk_card_handed_participant_participant")
+        ),
+        sa.ForeignKeyConstraint(["person"], ["person.code"], name=op.f("fk_card_handed_person_person")),
+        sa.ForeignKeyConstraint(["session"], ["session.code"], name=op.f("fk_card_handed_session_session")),
+        sa.PrimaryKeyConstraint("session", "participant", "person", name=op.f("pk_card_handed")),
+    )
+    op.create_table(
         "caution_acknowledged",
         sa.Column("person", sa.String(length=80), nullable=False),
         sa.Column("module", sa.String(length=80), nullable=False),
@@ -291,7 +305,7 @@ def upgrade() -> None:
         sa.Column("level", sa.Integer(), nullable=False),
         sa.Column("placed_at", UtcDateTime(), nullable=False),
         sa.Column("placed_by", sa.String(length=80), nullable=False),
-        sa.CheckConstraint("(role = 'lead') = (participant IS NULL)", name=op.f("ck_placement_lead_alone")),
+        sa.CheckConstraint("(role = 'mentor') = (participant IS NOT NULL)", name=op.f("ck_placement_mentor_of_one")),
         sa.CheckConstraint("level >= 1", name=op.f("ck_placement_cleared")),
         sa.ForeignKeyConstraint(["mentor"], ["person.code"], name=op.f("fk_placement_mentor_person")),
         sa.ForeignKeyConstraint(
