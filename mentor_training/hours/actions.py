@@ -1,0 +1,291 @@
+"""Entering, adjusting and approving hours, and stating them; nothing is overwritten."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from mentor_training.clock import day_in
+from mentor_training.errors import Refused
+from mentor_training.evidence.actions import record
+from mentor_training.evidence.corrections import effects
+from mentor_training.evidence.facts import COMPLETED, HOURS, VOIDED
+from mentor_training.evidence.queries import facts_of
+from mentor_training.hours.queries import Log, entries_of, entry_for, logs_of_section, module_minutes, open_section
+from mentor_training.hours.rules import (
+    ADJUSTMENT,
+    BY_HAND,
+    BY_HAND_CATEGORIES,
+    MODULE,
+    SESSION,
+    Entry,
+    Rounding,
+    approval_fault,
+    elapsed_minutes,
+    rule_in_words,
+    span_faults,
+    to_the_minute,
+)
+from mentor_training.hours.stated import Heading, StatedSum, body_of, stated_sums
+from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, StatementLine
+from mentor_training.journal.actions import take_turn, write
+from mentor_training.journal.chain import digest
+from mentor_training.journal.queries import head
+from mentor_training.people.permissions import Actor
+from mentor_training.people.queries import person_for
+from mentor_training.program.catalog import Course, Program
+from mentor_training.program.queries import require_edition
+
+# ---- entering ----
+
+
+def enter_session(
+    db: Session,
+    at: datetime,
+    by: str,
+    person: str,
+    session_code: str,
+    day: date,
+    came_at: datetime,
+    left_at: datetime,
+    flag: str = "",
+) -> HoursEntry:
+    """Enter the time a volunteer was at a session, from check-in to check-out, as direct minutes.
+
+    `flag` says what asks for a look, such as a check-out that was forgotten and closed at the session's end.
+    """
+    take_turn(db)
+    person_for(db, person)
+    faults = span_faults(f"Session {session_code}", came_at, left_at, entries_of(db, (person,)))
+    if faults:
+        raise Refused(*faults)
+    row = HoursEntry(person=person, category="direct", day=day, source=SESSION, about=session_code, flag=flag[:300])
+    return _enter(db, at, by, _at_clock_times(row, came_at, left_at))
+
+
+def enter_by_hand(
+    db: Session,
+    at: datetime,
+    by: Actor,
+    person: str,
+    category: str,
+    day: date,
+    came_at: datetime,
+    left_at: datetime,
+    reason: str,
+) -> HoursEntry:
+    """Enter orientation or preparation that no check-in recorded, with what it was for; it waits for approval.
+
+    A volunteer enters their own; for another, whoever would approve it.
+    """
+    take_turn(db)
+    row = person_for(db, person)
+    faults = span_faults("This time", came_at, left_at, entries_of(db, (person,)))
+    if by.code != person:
+        faults += [fault] if (fault := approval_fault(by, person, row.sections)) else []
+    if category not in BY_HAND_CATEGORIES:
+        faults.append(f"{category!r} is not entered by hand; only {' and '.join(BY_HAND_CATEGORIES)} are.")
+    if left_at > at:
+        faults.append("It ends after this moment; enter it once it has been done.")
+    if not reason.strip():
+        faults.append("Write what it was for; the approver reads it.")
+    if faults:
+        raise Refused(*faults)
+    made = HoursEntry(person=person, category=category, day=day, source=BY_HAND, about="", reason=reason.strip()[:500])
+    return _enter(db, at, by.code, _at_clock_times(made, came_at, left_at))
+
+
+def enter_module(
+    db: Session, at: datetime, by: str, person: str, module_slug: str, module_edition: int, minutes: int, day: date
+) -> HoursEntry:
+    """Enter a module's fixed minutes as training, once for each edition completed; again returns the entry there is."""
+    take_turn(db)
+    person_for(db, person)
+    about = f"module/{module_slug}@{module_edition}"
+    same = (HoursEntry.person == person, HoursEntry.source == MODULE, HoursEntry.about == about)
+    row = HoursEntry(person=person, category="training", day=day, source=MODULE, about=about, minutes=minutes)
+    return db.scalar(select(HoursEntry).where(*same)) or _enter(db, at, by, row)
+
+
+def enter_training_for(db: Session, at: datetime, person: str, program: Program) -> list[HoursEntry]:
+    """Enter the training that a volunteer's completed modules are worth and that is not in the log yet.
+
+    An edition that is not the program's own is looked up among those published before; a voided completion counts
+    for nothing.
+    """
+    facts = facts_of(db, person, at, (COMPLETED, VOIDED))
+    voided = effects(facts).voided
+    there = {one.about for one in entries_of(db, (person,)) if one.source == MODULE}
+    made = []
+    for fact in facts:
+        if fact.kind == COMPLETED and fact.code not in voided:
+            slug, edition, minutes = module_minutes(db, at, fact.item, program)
+            if minutes and f"module/{slug}@{edition}" not in there:
+                there.add(f"module/{slug}@{edition}")
+                made.append(enter_module(db, at, person, person, slug, edition, minutes, fact.first_day))
+    return made
+
+
+def _at_clock_times(row: HoursEntry, came_at: datetime, left_at: datetime) -> HoursEntry:
+    row.started_at, row.ended_at = to_the_minute(came_at), to_the_minute(left_at)
+    row.minutes = elapsed_minutes(row.started_at, row.ended_at)
+    return row
+
+
+def _enter(db: Session, at: datetime, by: str, row: HoursEntry) -> HoursEntry:
+    row.entered_by, row.recorded_at = by, at
+    db.add(row)
+    db.flush()
+    told = {
+        "entry": row.id,
+        "category": row.category,
+        "day": row.day.isoformat(),
+        "minutes": row.minutes,
+        "about": row.about,
+    }
+    if row.reason:
+        told["reason"] = "sha256:" + digest(row.reason)
+    if row.corrects:
+        told["corrects"] = row.corrects
+    write(db, at, by, "hours-adjusted" if row.corrects else "hours-entered", row.person, told)
+    return row
+
+
+# ---- adjusting and approving ----
+
+
+def adjust(db: Session, at: datetime, by: Actor, entry: int, difference: int, reason: str) -> HoursEntry:
+    """Correct an entry by so many minutes more or (negative) fewer, with a reason; the entry itself stays as it was.
+
+    Whoever may approve the entry adjusts it. Where it is approved already, so is the correction, by the same act.
+    """
+    take_turn(db)
+    first = entry_for(db, entry)
+    faults = _adjustment_faults(db, by, first, difference, reason)
+    if faults:
+        raise Refused(*faults)
+    row = HoursEntry(
+        person=first.person, category=first.category, day=first.day, source=ADJUSTMENT, about=first.about,
+        minutes=difference, reason=reason.strip()[:500], corrects=first.id,
+    )  # fmt: skip
+    _enter(db, at, by.code, row)
+    if first.approved_by:
+        _approve(db, at, by, (entry_for(db, row.id),))
+    return row
+
+
+def _adjustment_faults(db: Session, by: Actor, first: Entry, difference: int, reason: str) -> list[str]:
+    faults = [fault] if (fault := approval_fault(by, first.person, person_for(db, first.person).sections)) else []
+    if first.corrects:
+        return [*faults, f"Entry {first.id} is an adjustment itself; adjust entry {first.corrects}, which it corrects."]
+    stands = sum(one.minutes for one in entries_of(db, (first.person,)) if first.id in (one.id, one.corrects))
+    if not difference:
+        faults.append("A difference of no minutes corrects nothing; write for instance -30 or 15.")
+    if not 0 <= stands + difference <= 24 * 60:
+        faults.append(f"The entry stands at {stands} minutes; with {difference:+d} it would be {stands + difference}.")
+    if not reason.strip():
+        faults.append("Write the reason; it stays with the correction.")
+    return faults
+
+
+def approve(db: Session, at: datetime, by: Actor, entry_ids: Collection[int]) -> list[Entry]:
+    """Approve entries with their corrections: from here on they are evidence. Returns what was newly approved.
+
+    Only by the instructor of the volunteer's section, or the coordinator for volunteers in none, and never one's own.
+    What is approved already is passed over; one entry that may not be approved stops all.
+    """
+    take_turn(db)
+    asked = [entry_for(db, number) for number in dict.fromkeys(entry_ids)]
+    people = sorted({one.person for one in asked})
+    faults = [fault for code in people if (fault := approval_fault(by, code, person_for(db, code).sections))]
+    if faults:
+        raise Refused(*faults)
+    wanted = {one.corrects or one.id for one in asked}
+    together = [one for one in entries_of(db, people) if (one.corrects or one.id) in wanted and not one.approved_by]
+    if not together:
+        raise Refused("Nothing was picked that still waits for approval.")
+    _approve(db, at, by, together)
+    return together
+
+
+def _approve(db: Session, at: datetime, by: Actor, entries: Iterable[Entry]) -> None:
+    for one in entries:
+        made = record(db, at, by.code, one.person, HOURS, one.category, one.day, note=str(one.minutes))
+        db.add(HoursApproval(entry=one.id, approved_by=by.code, moment=at, record=made.code))
+        db.flush()
+        write(db, at, by.code, "hours-approved", one.person, {"entry": one.id, "record": made.code})
+
+
+# ---- stating ----
+
+
+def make_statement(db: Session, at: datetime, by: Actor, section: str, through: date, zone: ZoneInfo) -> Statement:
+    """State a section's approved hours up to and including a day under a number, and freeze them.
+
+    Takes what is approved and on no statement yet. `zone` is the program's time zone.
+    """
+    take_turn(db)
+    open_section(by, section)
+    today = day_in(zone, at)
+    if through > today:
+        raise Refused(f"{through} is still ahead; state hours through today, {today}, or an earlier day.")
+    program = require_edition(db, through, at).program
+    course = _course_of(program, section)
+    logs = logs_of_section(db, section, through, at)
+    entries = [one for log in logs for one in log.unstated]
+    if not entries:
+        raise Refused(_nothing_to_state(section, through, logs))
+    rounding = Rounding(program.policy.rounding, program.policy.round_minutes)
+    heading = Heading(_next_number(db, today.year), section, course.code, through, rounding)
+    sums = stated_sums(entries, {log.person: log.name for log in logs}, rounding, zone)
+    return _store(db, at, by, heading, entries, sums, sum(len(log.waiting) for log in logs))
+
+
+def _course_of(program: Program, section: str) -> Course:
+    course = program.course_of_section(section)
+    if course is None:
+        known = ", ".join(code for one in program.courses.values() for code in one.sections)
+        raise Refused(f"No course has a section {section or 'without a name'}; there are {known or 'none'}.")
+    return course
+
+
+def _nothing_to_state(section: str, through: date, logs: Iterable[Log]) -> str:
+    waiting = sum(len(log.waiting) for log in logs)
+    more = f" {'1 entry waits' if waiting == 1 else f'{waiting} entries wait'} for approval." if waiting else ""
+    return f"There is nothing to state for {section} through {through}: nothing approved is left.{more}"
+
+
+def _next_number(db: Session, year: int) -> str:
+    made = db.scalar(select(func.count()).select_from(Statement).where(Statement.number.like(f"ST-{year}-%")))
+    return f"ST-{year}-{(made or 0) + 1:04d}"
+
+
+def _store(
+    db: Session,
+    at: datetime,
+    by: Actor,
+    heading: Heading,
+    entries: Collection[Entry],
+    sums: Collection[StatedSum],
+    waiting: int,
+) -> Statement:
+    body = body_of(heading, sums)
+    row = Statement(
+        number=heading.number, section=heading.section, course=heading.course, made_at=at, made_by=by.code,
+        through=heading.through, rule=rule_in_words(heading.rounding), body=body, hash=digest(body),
+        journal_head=head(db),
+    )  # fmt: skip
+    db.add(row)
+    db.flush()
+    db.add_all(StatementLine(entry=one.id, statement=row.number) for one in entries)
+    db.flush()
+    told = {
+        "section": row.section, "through": row.through.isoformat(), "entries": len(entries), "still_waiting": waiting,
+        "minutes": sum(one.minutes for one in sums), "hash": row.hash, "journal_head": row.journal_head,
+    }  # fmt: skip
+    write(db, at, by.code, "statement", row.number, told)
+    return row

@@ -1,0 +1,182 @@
+"""What counts, what is over a cap, what a sum is and how it is stated."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mentor_training.hours.rules import (
+    Entry,
+    Rounding,
+    approval_fault,
+    credits_worth,
+    elapsed_minutes,
+    in_hours,
+    nearest,
+    over_the_caps,
+    rule_in_words,
+    span_faults,
+    stated_hours,
+    sums_by_category,
+    to_the_minute,
+)
+from mentor_training.people.permissions import CONSOLE, Actor
+
+MONDAY = date(2026, 10, 12)
+TEN = datetime(2026, 10, 12, 14, 0, tzinfo=UTC)
+INSTRUCTOR = Actor("i-01", "Hadrian", frozenset({"course-instructor"}), ("KIN-372-A",))
+
+
+def entry(number: int, minutes: int, day: date = MONDAY, corrects: int | None = None, approved: str = "") -> Entry:
+    return Entry(number, "v-001", "direct", day, minutes, corrects=corrects, approved_by=approved)
+
+
+def spent(number: int, starts: int, ends: int) -> Entry:
+    came, left = TEN + timedelta(minutes=starts), TEN + timedelta(minutes=ends)
+    return Entry(number, "v-001", "direct", MONDAY, ends - starts, came, left, about="s-07")
+
+
+def test_seconds_are_dropped_so_that_a_span_is_what_its_clock_times_show() -> None:
+    """09:30:59 to 11:05:01 reads 09:30 to 11:05 and counts 95 minutes."""
+    came, left = datetime(2026, 10, 12, 9, 30, 59, tzinfo=UTC), datetime(2026, 10, 12, 11, 5, 1, tzinfo=UTC)
+    assert elapsed_minutes(came, left) == 95
+
+
+def test_a_clock_time_without_a_zone_is_not_taken() -> None:
+    """Nobody can say how long it was between two of them."""
+    with pytest.raises(ValueError, match="time zone"):
+        to_the_minute(datetime(2026, 10, 12, 9, 30))  # noqa: DTZ001
+
+
+@pytest.mark.parametrize(
+    ("starts", "ends", "overlaps"),
+    [
+        (0, 60, True),
+        (-30, 1, True),
+        (59, 90, True),
+        (10, 20, True),
+        (-60, 0, False),
+        (60, 120, False),
+        (-60, 120, True),
+    ],
+)
+def test_entries_may_touch_and_not_overlap(starts: int, ends: int, overlaps: bool) -> None:
+    """One may begin at the minute another ends; the refusal names both."""
+    new = spent(2, starts, ends)
+    assert new.came
+    assert new.left
+    said = span_faults("Session s-08", new.came, new.left, [spent(1, 0, 60)])
+    assert bool(said) is overlaps
+    if overlaps:
+        assert "Session s-08" in said[0]
+        assert "entry 1 (s-07, 2026-10-12 14:00 to 15:00 UTC)" in said[0]
+
+
+def test_a_span_runs_forward_and_for_less_than_a_day() -> None:
+    """Anything else is a slip of the pen, and is said."""
+    assert "ends before it begins" in span_faults("This time", TEN, TEN - timedelta(minutes=1), [])[0]
+    assert "a day long" in span_faults("This time", TEN, TEN + timedelta(days=1), [])[0]
+
+
+def test_twelve_sessions_of_97_minutes_are_19_40_hours_and_stated_as_19_50() -> None:
+    """The sum is rounded once; rounding each session first would give 18.00 (own arithmetic)."""
+    minutes = 12 * 97
+    assert (minutes, in_hours(minutes)) == (1164, Decimal("19.40"))
+    assert stated_hours(minutes, Rounding("statement")) == Decimal("19.50")
+    assert sum(nearest(97, 15) for _ in range(12)) == 18 * 60
+    assert stated_hours(minutes, Rounding("none")) == Decimal("19.40")
+
+
+def test_a_correction_that_takes_all_back_takes_its_rounding_back_too() -> None:
+    """Half up goes away from zero on both sides."""
+    for minutes in range(121):
+        assert stated_hours(minutes, Rounding()) + stated_hours(-minutes, Rounding()) == 0
+
+
+def test_each_rule_is_named_in_words() -> None:
+    """A statement prints the rule it used."""
+    assert "quarter of an hour, half up" in rule_in_words(Rounding("statement"))
+    assert "nearest 6 minutes, half up, as 29 CFR 785.48(b)" in rule_in_words(Rounding("clock", 6))
+    assert "Nothing is rounded" in rule_in_words(Rounding("none"))
+
+
+def test_what_is_over_the_days_cap_is_flagged_in_the_order_it_was_entered() -> None:
+    """240 minutes a day: of 180 and 90, the second is 30 over; another day has its own cap."""
+    log = [entry(1, 180), entry(2, 90), entry(3, 240, MONDAY + timedelta(days=1))]
+    assert over_the_caps(log, 240, None) == {2: 30}
+
+
+def test_the_weeks_cap_runs_from_monday_to_sunday() -> None:
+    """ISO 8601: Sunday the 18th is in the week of Monday the 12th, the next day begins another."""
+    sunday, next_monday = MONDAY + timedelta(days=6), MONDAY + timedelta(days=7)
+    log = [entry(1, 200), entry(2, 200, sunday), entry(3, 200, next_monday)]
+    assert over_the_caps(log, None, 300) == {2: 100}
+
+
+def test_approved_minutes_count_first_and_are_never_over() -> None:
+    """A cap holds back only what still waits."""
+    log = [entry(1, 200), entry(2, 200, approved="i-01")]
+    assert over_the_caps(log, 240, None) == {1: 160}
+    assert over_the_caps([entry(1, 500, approved="i-01")], 240, None) == {}
+
+
+def test_a_correction_counts_with_the_entry_it_corrects() -> None:
+    """300 minutes less 90 are under a cap of 240."""
+    assert over_the_caps([entry(1, 300), entry(2, -90, corrects=1)], 240, None) == {}
+    assert over_the_caps([entry(1, 300), entry(2, 30, corrects=1)], 240, None) == {1: 90}
+
+
+@given(st.lists(st.tuples(st.integers(0, 400), st.integers(0, 20), st.booleans()), max_size=20))
+def test_no_day_and_no_week_counts_more_than_its_cap_but_by_approval(parts: list[tuple[int, int, bool]]) -> None:
+    """Over any log: what waits and counts never lifts a day or a week above its cap."""
+    log = [
+        entry(number, minutes, MONDAY + timedelta(days=day), approved="i-01" if approved else "")
+        for number, (minutes, day, approved) in enumerate(parts, 1)
+    ]
+    over = over_the_caps(log, 360, 720)
+    for days, cap in ((1, 360), (7, 720)):
+        for start in range(0, 21, days):
+            span = [one for one in log if start <= (one.day - MONDAY).days < start + days]
+            approved = sum(one.minutes for one in span if one.approved_by)
+            counted = sum(one.minutes - over.get(one.id, 0) for one in span)
+            assert counted <= max(cap, approved)
+
+
+def test_a_requirement_is_never_complete_a_minute_early() -> None:
+    """1799 of 1800 minutes read 29.98 h, one minute is missing, and it is 99 percent."""
+    short, full = (
+        sums_by_category([entry(1, minutes, approved="i-01")], {"direct": 1800}, {}, {})[0] for minutes in (1799, 1800)
+    )
+    assert (short.missing, short.percent, in_hours(short.approved)) == (1, 99, Decimal("29.98"))
+    assert (full.missing, full.percent) == (0, 100)
+
+
+def test_sums_tell_apart_what_is_approved_what_waits_and_what_is_over_a_cap() -> None:
+    """Only approved minutes count toward the requirement; those of the register count with them."""
+    log = [entry(1, 200, approved="i-01"), entry(2, 100)]
+    found = sums_by_category(log, {"direct": 600, "training": 60}, over_the_caps(log, 240, None), {"direct": 50})
+    assert [one.category for one in found] == ["training", "direct"]
+    assert (found[1].approved, found[1].waiting, found[1].over, found[1].missing) == (250, 100, 60, 350)
+
+
+def test_hours_are_approved_by_the_sections_instructor_and_by_nobody_for_themselves() -> None:
+    """The coordinator approves for those in no section only."""
+    assert approval_fault(INSTRUCTOR, "v-001", ("KIN-372-A",)) == ""
+    assert "instructor of KIN-372-B" in approval_fault(INSTRUCTOR, "v-002", ("KIN-372-B",))
+    assert "instructor of KIN-372-A" in approval_fault(CONSOLE, "v-001", ("KIN-372-A",))
+    assert approval_fault(CONSOLE, "v-040", ()) == ""
+    assert "the coordinator" in approval_fault(INSTRUCTOR, "v-040", ())
+    assert "their own" in approval_fault(INSTRUCTOR, "i-01", ("KIN-372-A",))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "worth"),
+    [(135 * 60, "3.00"), (135 * 60 - 1, "2.99"), (22 * 60 + 30, "0.50"), (0, "0.00"), (-60, "0.00")],
+)
+def test_hours_become_credits_at_45_and_never_a_minute_early(minutes: int, worth: str) -> None:
+    """34 CFR 600.2: 3 hours a week for 15 weeks (own arithmetic)."""
+    assert credits_worth(minutes) == Decimal(worth)
