@@ -21,6 +21,7 @@ class Act(StrEnum):
     COMPLETE_MODULES = "complete modules and take quizzes"
     SEE_PROGRAM = "see the program"
     PUBLISH = "publish editions of the program"
+    SEE_OBSERVATIONS = "see who has been seen doing what"
     OBSERVE = "observe volunteers"
     SIGN_OFF = "sign skills off"
     HOLD_TALK = "record a conversation"
@@ -51,6 +52,7 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.COMPLETE_MODULES: frozenset({VOLUNTEER}),
     Act.SEE_PROGRAM: frozenset(ROLES),
     Act.PUBLISH: frozenset({COORDINATOR}),
+    Act.SEE_OBSERVATIONS: frozenset({OBSERVER, COORDINATOR}),
     Act.OBSERVE: frozenset({OBSERVER}),
     Act.SIGN_OFF: frozenset({OBSERVER}),
     Act.HOLD_TALK: frozenset({OBSERVER}),

@@ -1,0 +1,1 @@
+"""The rules of reading modules and taking quizzes."""

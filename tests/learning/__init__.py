@@ -1,0 +1,1 @@
+"""Tests of reading modules and taking quizzes."""
