@@ -12,6 +12,7 @@ from mentor_training.clearance.commands import clearance, why
 from mentor_training.database.commands import health, start, upgrade_command
 from mentor_training.database.instance import open_instance
 from mentor_training.errors import NotFound, Refused
+from mentor_training.journal.commands import journal
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
 from mentor_training.settings import SettingsError
@@ -66,6 +67,7 @@ for command in (
     people,
     clearance,
     why,
+    journal,
     participants,
     cards,
 ):

@@ -8,7 +8,7 @@ statements and certificates carry the head they were made under.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
@@ -82,3 +82,35 @@ def first_break(entries: Iterable[Entry]) -> Break | None:
             return Break(entry.number, "its own hash does not match what it says")
         previous, expected = entry.hash, expected + 1
     return None
+
+
+@dataclass
+class Proof:
+    """What going through a chain from its first entry found: how many entries, the head, and the first break if any.
+
+    `has_noted` says whether a head noted earlier is the hash of one of the entries gone through.
+    """
+
+    entries: int = 0
+    head: str = FIRST
+    broken: Break | None = None
+    has_noted: bool = False
+
+
+def prove(entries: Iterable[Entry], noted: str = "") -> Proof:
+    """Go through a chain once, in the order given, up to its end or its first break.
+
+    `noted` is a head kept elsewhere, such as one printed on a statement: if no entry carries it, the journal was cut
+    off or written anew since. An empty text, and the head of an empty journal, are in every chain.
+    """
+    proof = Proof(has_noted=noted in ("", FIRST))
+    proof.broken = first_break(_counted(entries, noted, proof))
+    return proof
+
+
+def _counted(entries: Iterable[Entry], noted: str, proof: Proof) -> Iterator[Entry]:
+    for entry in entries:
+        yield entry
+        # Only here has the entry been found to follow from the one before it.
+        proof.entries, proof.head = proof.entries + 1, entry.hash
+        proof.has_noted = proof.has_noted or entry.hash == noted
