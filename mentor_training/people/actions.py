@@ -90,10 +90,32 @@ def sign_in(db: Session, at: datetime, email: str, password: str) -> Person | No
     return person if fits else None
 
 
+class WrongPassword(Refused):
+    """The password given again is not the person's own; the caller counts the try with `count_failure`."""
+
+
 def confirm_password(db: Session, at: datetime, code: str, password: str) -> None:
     """Refuse unless the password is this person's own; asked again before a sign-off."""
     person = person_for(db, code)
     if wait_until(failures_since_success(db, person.email), at):
         raise Refused("Too many tries have failed; wait a quarter of an hour.")
     if not password_fits(password, person.password_hash):
-        raise Refused("That is not your password; nothing was stored.")
+        raise WrongPassword("That is not your password; nothing was stored.")
+
+
+def count_failure(db: Session, at: datetime, code: str) -> None:
+    """Count a password that was given again and did not fit, so that guessing is slowed down there too."""
+    db.add(SignInTry(email=person_for(db, code).email, moment=at, succeeded=False))
+
+
+def set_conflicts(db: Session, at: datetime, by: Actor, code: str, conflicts: tuple[str, ...]) -> Person:
+    """Set a person's conflict list: those whom they neither observe nor sign off, such as relatives and room-mates."""
+    person = person_for(db, code)
+    unknown = [other for other in conflicts if db.get(Person, other) is None]
+    if unknown:
+        raise Refused(*(f"There is nobody with the code {other!r}." for other in unknown))
+    if code in conflicts:
+        raise Refused("Nobody stands on their own conflict list.")
+    person.conflicts = tuple(sorted(set(conflicts)))
+    write(db, at, by.code, "conflicts", code, {"conflicts": list(person.conflicts)})
+    return person

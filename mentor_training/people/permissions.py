@@ -26,6 +26,7 @@ class Act(StrEnum):
     SIGN_OFF = "sign skills off"
     HOLD_TALK = "record a conversation"
     KEEP_STANDINGS = "calibrate and entitle observers"
+    REVIEW = "close reviews of what observers stopped"
     PUT_OWN_PAPER = "put one's own papers on file"
     VERIFY_PAPERS = "verify papers"
     SEE_CLEARANCE = "see the clearance of volunteers"
@@ -57,6 +58,7 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.SIGN_OFF: frozenset({OBSERVER}),
     Act.HOLD_TALK: frozenset({OBSERVER}),
     Act.KEEP_STANDINGS: frozenset({COORDINATOR}),
+    Act.REVIEW: frozenset({COORDINATOR}),
     Act.PUT_OWN_PAPER: frozenset({VOLUNTEER}),
     Act.VERIFY_PAPERS: frozenset({COORDINATOR}),
     Act.SEE_CLEARANCE: frozenset({OBSERVER, COORDINATOR}),
