@@ -1,0 +1,1 @@
+"""Observing, signing off, keeping standings, closing reviews."""

@@ -1,0 +1,214 @@
+"""Recording an observation."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from mentor_training.errors import NotFound, Refused
+from mentor_training.evidence.actions import record
+from mentor_training.evidence.corrections import effects
+from mentor_training.evidence.facts import MET as MET_KIND
+from mentor_training.evidence.facts import SIGNED_OFF
+from mentor_training.evidence.queries import facts_of
+from mentor_training.journal.actions import take_turn, write
+from mentor_training.journal.chain import digest
+from mentor_training.observing.queries.standings import between, was_calibrated, was_entitled
+from mentor_training.observing.rules.results import (
+    MET,
+    Circumstances,
+    GivenMark,
+    Marking,
+    Outcome,
+    mark_faults,
+    outcome,
+)
+from mentor_training.observing.rules.standing import objections_to_observing
+from mentor_training.observing.tables import Mark, Observation, Review
+from mentor_training.participants.tables import Participant
+from mentor_training.people.permissions import Actor
+from mentor_training.people.queries import volunteer_for
+from mentor_training.program.catalog import Program, Skill
+from mentor_training.program.editions import PublishedProgram
+from mentor_training.program.queries import known_editions, require_edition
+
+LONGEST_REMARK = 2000
+LONGEST_KEY = 64
+
+
+@dataclass(frozen=True)
+class Look:
+    """What an observer saw.
+
+    `key` is chosen where it was written down, so that sent twice it counts once; `edition` is the program edition whose
+    criteria were marked, where that is known.
+    """
+
+    key: str
+    person: str
+    skill: str
+    day: date
+    live: bool
+    marks: Mapping[int, GivenMark] = field(default_factory=dict)
+    station: str = ""
+    participant: str = ""
+    remark: str = ""
+    edition: int | None = None
+
+
+def observe(
+    db: Session, at: datetime, today: date, by: Actor, look: Look, partners: Collection[str] = ()
+) -> Observation:
+    """Record an observation once, whatever the retries; a met one becomes evidence, a stop opens a review.
+
+    `today` is the day on which it arrives; `partners` are the volunteers with whom the observer was paired on its day.
+    """
+    take_turn(db)
+    earlier = db.scalar(select(Observation).where(Observation.key == look.key))
+    if earlier is not None:
+        return _the_same(earlier, by, look)
+    volunteer_for(db, by, look.person)
+    published = require_edition(db, look.day, at)
+    skill = _skill(published, look.skill)
+    _refuse_faults(db, at, today, by, look, published, skill, partners)
+    found = _come_to(db, at, today, by, look, published.program, skill)
+    return _store(db, at, by, look, published.number, found)
+
+
+def _the_same(earlier: Observation, by: Actor, look: Look) -> Observation:
+    if (earlier.observer, earlier.person, earlier.skill) != (by.code, look.person, look.skill):
+        raise Refused("Another observation was stored under this key already; open the page again and mark it there.")
+    return earlier
+
+
+def _skill(published: PublishedProgram, slug: str) -> Skill:
+    skill = published.program.skills.get(slug)
+    if skill is None:
+        raise NotFound(f"skill {slug} in edition {published.number} of the program")
+    return skill
+
+
+def _refuse_faults(
+    db: Session,
+    at: datetime,
+    today: date,
+    by: Actor,
+    look: Look,
+    published: PublishedProgram,
+    skill: Skill,
+    partners: Collection[str],
+) -> None:
+    faults = list(objections_to_observing(between(db, by.code, look.person, partners)))
+    faults += _faults_in_words(db, today, look, published.program)
+    if criteria_changed(db, at, look.edition, published, skill):
+        faults.append(criteria_changed_in_words(look.day, published))
+    else:
+        marks = mark_faults(skill.criteria, look.marks)
+        faults += [f"Criterion {number}: {fault}" for number, fault in sorted(marks.items())]
+    if faults:
+        raise Refused(*faults)
+
+
+def criteria_changed(db: Session, at: datetime, marked: int | None, published: PublishedProgram, skill: Skill) -> bool:
+    """Say whether the criteria of the edition that was marked differ from those in force on the observation's day."""
+    if marked is None or marked == published.number:
+        return False
+    found = next((one.program for one in known_editions(db, at) if one.number == marked), None)
+    then = found.skills.get(skill.slug) if found else None
+    return then is None or then.criteria != skill.criteria
+
+
+def criteria_changed_in_words(day: date, published: PublishedProgram) -> str:
+    """Say that the criteria of another edition were marked."""
+    return (
+        f"On {day} other criteria were in force, those of edition {published.number}. "
+        "They stand here now; mark them afresh. Nothing was stored."
+    )
+
+
+def _faults_in_words(db: Session, today: date, look: Look, program: Program) -> list[str]:
+    faults = []
+    if not 0 < len(look.key) <= LONGEST_KEY:
+        faults.append(f"The key of an observation has 1 to {LONGEST_KEY} characters; this one has {len(look.key)}.")
+    if look.day > today:
+        faults.append(f"{look.day} is still ahead; write the day on which you saw it.")
+    if look.station and look.station not in program.stations:
+        faults.append(f"There is no station {look.station!r} in the program.")
+    if look.participant and db.get(Participant, look.participant) is None:
+        faults.append(f"There is no participant {look.participant!r}.")
+    if len(look.remark) > LONGEST_REMARK:
+        faults.append(f"The remark has {len(look.remark)} characters; {LONGEST_REMARK} are the most.")
+    return faults
+
+
+def _come_to(db: Session, at: datetime, today: date, by: Actor, look: Look, program: Program, skill: Skill) -> Outcome:
+    circumstances = Circumstances(
+        (today - look.day).days,
+        was_calibrated(db, by.code, skill.slug, look.day, at),
+        was_entitled(db, by.code, skill.slug, look.day, at),
+    )
+    marks = [Marking(look.marks[number].marking) for number in range(1, len(skill.criteria) + 1)]
+    return outcome(skill.criteria, marks, circumstances, program.policy)
+
+
+def _store(db: Session, at: datetime, by: Actor, look: Look, edition: int, found: Outcome) -> Observation:
+    item = f"skill/{look.skill}"
+    evidence = record(db, at, by.code, look.person, MET_KIND, item, look.day) if found.result == MET else None
+    row = Observation(
+        key=look.key, person=look.person, skill=look.skill, observer=by.code, day=look.day, station=look.station,
+        participant=look.participant, live=look.live, program_edition=edition, result=found.result,
+        not_counted=";".join(found.not_counted), remark=look.remark.strip(), recorded_at=at,
+        record=evidence.code if evidence else None,
+    )  # fmt: skip
+    db.add(row)
+    db.flush()
+    db.add_all(
+        Mark(observation=row.id, criterion=number, mark=mark.marking, way=_way(mark))
+        for number, mark in sorted(look.marks.items())
+    )
+    _write_journal(db, at, by, row, look)
+    if found.stopped or (found.missed_critical and _is_signed_off(db, at, look)):
+        _open_review(db, at, by, row)
+    return row
+
+
+def _way(mark: GivenMark) -> str:
+    return mark.way.strip() if mark.marking == Marking.ANOTHER_WAY else ""
+
+
+def _write_journal(db: Session, at: datetime, by: Actor, row: Observation, look: Look) -> None:
+    ways = {str(number): digest(_way(mark)) for number, mark in look.marks.items() if _way(mark)}
+    write(db, at, by.code, "observed", row.person, {
+        "observation": row.id,
+        "skill": row.skill,
+        "day": row.day.isoformat(),
+        "edition": row.program_edition,
+        "station": row.station,
+        "participant": row.participant,
+        "live": row.live,
+        "marks": [look.marks[number].marking for number in sorted(look.marks)],
+        "ways": ways,
+        "result": row.result,
+        "not_counted": row.not_counted,
+        "record": row.record,
+        "remark": "sha256:" + digest(row.remark) if row.remark else "",
+    })  # fmt: skip
+
+
+def _is_signed_off(db: Session, at: datetime, look: Look) -> bool:
+    facts = facts_of(db, look.person, at)
+    effect = effects(facts)
+    item = f"skill/{look.skill}"
+    return any(fact.kind == SIGNED_OFF and fact.item == item and effect.stands(fact.code, look.day) for fact in facts)
+
+
+def _open_review(db: Session, at: datetime, by: Actor, row: Observation) -> None:
+    review = Review(person=row.person, skill=row.skill, observation=row.id, opened_at=at)
+    db.add(review)
+    db.flush()
+    written = {"review": review.id, "observation": row.id, "skill": row.skill}
+    write(db, at, by.code, "review-opened", row.person, written)

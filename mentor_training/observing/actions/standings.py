@@ -1,0 +1,79 @@
+"""Keeping what observers are: calibrated, and entitled to skills."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from mentor_training.errors import Refused
+from mentor_training.journal.actions import take_turn, write
+from mentor_training.observing.queries.standings import observer_for
+from mentor_training.observing.rules.standing import CALIBRATED, ENDS, EVERY_SKILL, GIVEN
+from mentor_training.observing.tables import Standing
+from mentor_training.people.permissions import Actor
+from mentor_training.program.queries import require_edition
+
+
+def set_standing(
+    db: Session,
+    at: datetime,
+    by: Actor,
+    observer: str,
+    kind: str,
+    skill: str,
+    first_day: date,
+    last_day: date | None = None,
+) -> Standing:
+    """Enter that an observer is `calibrated`, or `entitled` to a skill (`*`: to every one), for its days.
+
+    An observer is calibrated for all skills at once.
+    """
+    faults = _faults(db, at, kind, skill, first_day)
+    if kind not in GIVEN:
+        faults.append(f"{kind!r} is no standing; it is calibrated or entitled.")
+    if last_day and last_day < first_day:
+        faults.append(f"It would end on {last_day}, before it begins on {first_day}.")
+    if faults:
+        raise Refused(*faults)
+    return _enter(db, at, by, observer, kind, EVERY_SKILL if kind == CALIBRATED else skill, first_day, last_day)
+
+
+def end_standing(
+    db: Session, at: datetime, by: Actor, observer: str, kind: str, skill: str, first_day: date
+) -> Standing:
+    """Enter that an observer is no longer calibrated, or no longer entitled to a skill, from a day on."""
+    faults = _faults(db, at, kind, skill, first_day)
+    if kind not in ENDS:
+        faults.append(f"{kind!r} is no standing; it is calibrated or entitled.")
+    if faults:
+        raise Refused(*faults)
+    return _enter(db, at, by, observer, ENDS[kind], EVERY_SKILL if kind == CALIBRATED else skill, first_day, None)
+
+
+def _faults(db: Session, at: datetime, kind: str, skill: str, first_day: date) -> list[str]:
+    skills = require_edition(db, first_day, at).program.skills
+    if kind == CALIBRATED or skill == EVERY_SKILL or skill in skills:
+        return []
+    return [f"There is no skill {skill!r} in the program on {first_day}."]
+
+
+def _enter(
+    db: Session, at: datetime, by: Actor, observer: str, kind: str, skill: str, first_day: date, last_day: date | None
+) -> Standing:
+    take_turn(db)
+    observer_for(db, observer)
+    row = Standing(
+        observer=observer, kind=kind, skill=skill, first_day=first_day, last_day=last_day, recorded_at=at,
+        recorded_by=by.code,
+    )  # fmt: skip
+    db.add(row)
+    db.flush()
+    write(db, at, by.code, "standing", observer, {
+        "standing": row.id,
+        "kind": kind,
+        "skill": skill,
+        "first_day": first_day.isoformat(),
+        "last_day": last_day.isoformat() if last_day else None,
+    })  # fmt: skip
+    return row

@@ -1,0 +1,1 @@
+"""Reading observations, sign-offs, standings and reviews."""

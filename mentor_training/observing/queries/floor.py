@@ -1,0 +1,182 @@
+"""Who is on the floor: the volunteers an observer has before them, and what each is still to be seen doing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from mentor_training.calendar.tables import Expected, ProgramSession
+from mentor_training.errors import NotAllowed, NotFound
+from mentor_training.observing.queries.history import SignedOff, facts_for, histories, sign_offs
+from mentor_training.observing.rules.readiness import Readiness, Seen, readiness
+from mentor_training.participants.tables import Participant
+from mentor_training.people.permissions import COORDINATOR, Actor
+from mentor_training.people.queries import volunteer_for, volunteers
+from mentor_training.people.tables import Person
+from mentor_training.program.catalog import Program, Skill
+from mentor_training.program.queries import require_edition
+
+
+@dataclass(frozen=True)
+class SkillState:
+    """How one skill of one volunteer stands: its readiness, and the sign-off that stands, if there is one."""
+
+    skill: Skill
+    readiness: Readiness
+    signed: SignedOff | None
+
+    @property
+    def group(self) -> str:
+        """Return where it is listed: signed, ready, begun or open."""
+        if self.signed:
+            return "signed"
+        if self.readiness.is_ready:
+            return "ready"
+        return "begun" if self.readiness.has_begun else "open"
+
+
+@dataclass(frozen=True)
+class ToSee:
+    """A volunteer with the skills still to be seen, the nearest to a sign-off first."""
+
+    person: Person
+    states: tuple[SkillState, ...]
+
+    @property
+    def unsigned(self) -> tuple[SkillState, ...]:
+        """Return what has not been signed off."""
+        return tuple(state for state in self.states if state.group != "signed")
+
+    @property
+    def ready(self) -> tuple[SkillState, ...]:
+        """Return what could be signed off now."""
+        return tuple(state for state in self.states if state.group == "ready")
+
+    @property
+    def nearest(self) -> SkillState | None:
+        """Return the skill nearest to a sign-off."""
+        return next(iter(self.unsigned), None)
+
+
+@dataclass(frozen=True)
+class Floor:
+    """The session looked at, if there is one, and who is expected there; without a session everybody."""
+
+    session: ProgramSession | None
+    people: tuple[Person, ...]
+
+
+GROUPS = ("ready", "begun", "open", "signed")
+
+
+def floor_on(db: Session, viewer: Actor, day: date, everybody: bool = False) -> Floor:
+    """Return who is before an observer: the volunteers expected at that day's sessions, or at the next one there is.
+
+    With no session, or where everybody is asked for, all volunteers whom the viewer may see.
+    """
+    session = None if everybody else _session_on_or_after(db, day)
+    if session is None:
+        return Floor(None, volunteers_before(db, viewer, day))
+    codes = _expected(db, "volunteer", {one.code for one in _sessions_on(db, session.day)})
+    return Floor(session, tuple(row for row in volunteers(db) if row.code in codes))
+
+
+def volunteers_before(db: Session, viewer: Actor, day: date) -> tuple[Person, ...]:
+    """Return the volunteers an observer may see: those of the own sessions and of the day's; with no session, all.
+
+    Least is the rule; the coordinator sees all. A rule of this program.
+    """
+    rows = tuple(volunteers(db))
+    own = set(db.scalars(select(Expected.session).where(Expected.kind == "observer", Expected.code == viewer.code)))
+    if COORDINATOR in viewer.roles or not own:
+        return rows
+    codes = _expected(db, "volunteer", own | {one.code for one in _sessions_on(db, day)})
+    return tuple(row for row in rows if row.code in codes)
+
+
+def observed_for(db: Session, viewer: Actor, code: str, day: date) -> Person:
+    """Return a volunteer whom the viewer may observe and look up, or say that they may not."""
+    row = volunteer_for(db, viewer, code)
+    if row.code not in {one.code for one in volunteers_before(db, viewer, day)}:
+        raise NotAllowed("a volunteer of none of your sessions")
+    return row
+
+
+def to_see(db: Session, people: tuple[Person, ...], on: date, known_at: datetime) -> tuple[ToSee, ...]:
+    """Return what each is still to be seen doing; first who is ready, then who is nearly ready, then the rest.
+
+    Simple urgency, a rule of this program: by the fewest observations still missing for a skill that has been begun.
+    """
+    program = require_edition(db, on, known_at).program
+    facts = facts_for(db, [row.code for row in people], known_at)
+    seen = histories(db, known_at, facts)
+    lines = [
+        ToSee(row, _states(program, row.code, seen, sign_offs(facts[row.code], program, on), on)) for row in people
+    ]
+    return tuple(sorted(lines, key=lambda line: (*_urgency(line), line.person.name)))
+
+
+def skill_states(db: Session, person: Person, on: date, known_at: datetime) -> tuple[SkillState, ...]:
+    """Return how every skill of one volunteer stands."""
+    return to_see(db, (person,), on, known_at)[0].states
+
+
+def state_of(db: Session, person: Person, slug: str, on: date, known_at: datetime) -> SkillState:
+    """Return how one skill of one volunteer stands."""
+    found = next((state for state in skill_states(db, person, on, known_at) if state.skill.slug == slug), None)
+    if found is None:
+        raise NotFound(f"skill {slug}")
+    return found
+
+
+def _states(
+    program: Program,
+    person: str,
+    seen: Mapping[tuple[str, str], tuple[Seen, ...]],
+    signed: Mapping[str, SignedOff],
+    on: date,
+) -> tuple[SkillState, ...]:
+    states = [
+        SkillState(skill, readiness(skill.sign_off, seen.get((person, slug), ()), on), signed.get(slug))
+        for slug, skill in program.skills.items()
+    ]
+    return tuple(sorted(states, key=lambda state: (GROUPS.index(state.group), state.readiness.gap)))
+
+
+def _urgency(line: ToSee) -> tuple[int, int]:
+    nearest = line.nearest
+    return (GROUPS.index(nearest.group), nearest.readiness.gap) if nearest else (len(GROUPS), 0)
+
+
+def _session_on_or_after(db: Session, day: date) -> ProgramSession | None:
+    query = select(ProgramSession).where(ProgramSession.day >= day)
+    return db.scalar(query.order_by(ProgramSession.day, ProgramSession.starts, ProgramSession.code).limit(1))
+
+
+def _sessions_on(db: Session, day: date) -> list[ProgramSession]:
+    return list(db.scalars(select(ProgramSession).where(ProgramSession.day == day).order_by(ProgramSession.starts)))
+
+
+def _expected(db: Session, kind: str, sessions: set[str]) -> set[str]:
+    query = select(Expected.code).where(Expected.kind == kind, Expected.session.in_(sessions))
+    return set(db.scalars(query))
+
+
+def stations_on(db: Session, day: date) -> frozenset[str]:
+    """Return the stations open at a day's sessions."""
+    return frozenset(station for session in _sessions_on(db, day) for station in session.stations)
+
+
+def participants_lately(db: Session, day: date, days: int) -> tuple[Participant, ...]:
+    """Return the participants of the sessions of the last so many days: with whom a volunteer can have been seen.
+
+    The pages show first name and code, nothing else.
+    """
+    query = select(ProgramSession.code).where(ProgramSession.day.between(day - timedelta(days=days), day))
+    codes = _expected(db, "participant", set(db.scalars(query)))
+    rows = db.scalars(select(Participant).where(Participant.code.in_(codes)).order_by(Participant.first_name))
+    return tuple(rows)

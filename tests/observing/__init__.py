@@ -1,0 +1,1 @@
+"""Tests of observations, readiness and sign-offs."""
