@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import os
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -55,6 +56,14 @@ _KNOWN: dict[str, type | tuple[type, ...]] = {
 }
 
 
+_BOUNDS = {"sign_in.minimum_length": (8, 64), "sign_in.idle_minutes": (1, 1440), "mail.port": (1, 65535)}
+_STARTS = {
+    "database": ("sqlite:///", "postgresql+psycopg://"),
+    "address": ("http://", "https://"),
+}
+_FROM_ENVIRONMENT = {"MENTOR_TRAINING_DATABASE": "database", "MENTOR_TRAINING_ADDRESS": "address"}
+
+
 def read_settings(folder: Path, environment: Mapping[str, str] = os.environ) -> Settings:
     """Read `settings.toml` of an instance.
 
@@ -63,14 +72,30 @@ def read_settings(folder: Path, environment: Mapping[str, str] = os.environ) -> 
     path = folder / "settings.toml"
     if not path.is_file():
         raise SettingsError(f"{path}: there is no such file; make an instance with `mentor-training start {folder}`")
-    text = path.read_text(encoding="utf-8")
+    text = _text(path)
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise SettingsError(f"{path}: this is not TOML ({error})") from None
+        raise SettingsError(f"{path}:{_line_of(error, text)}: this is not TOML ({error})") from None
     flat = _flatten(table)
     _check(path, text, flat)
+    _check_environment(environment)
     return _settings(folder, path, text, flat, environment)
+
+
+def _text(path: Path) -> str:
+    data = path.read_bytes()
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise SettingsError(f"{path}:{line}: it is not UTF-8; save it as UTF-8") from None
+
+
+def _line_of(error: tomllib.TOMLDecodeError, text: str) -> int:
+    """Return the line that the parser's message names; its other form speaks of the end of the document."""
+    named = re.search(r"at line (\d+)", str(error))
+    return int(named[1]) if named else max(1, len(text.splitlines()))
 
 
 def _flatten(table: Mapping[str, Any], prefix: str = "") -> dict[str, Any]:
@@ -84,9 +109,13 @@ def _flatten(table: Mapping[str, Any], prefix: str = "") -> dict[str, Any]:
 
 
 def _line(text: str, key: str) -> int:
-    name = key.rsplit(".", 1)[-1]
+    """Return the line on which a key of a table such as `mail.port` stands; 1 where it is written in another way."""
+    table, _, name = key.rpartition(".")
+    here = ""
     for number, line in enumerate(text.splitlines(), 1):
-        if line.split("=", 1)[0].strip().strip("\"'") == name:
+        head = re.fullmatch(r"\s*\[\s*([^\[\]]+?)\s*\]\s*(#.*)?", line)
+        here = head[1].strip("\"'") if head else here
+        if here == table and line.split("=", 1)[0].strip().strip("\"'") == name:
             return number
     return 1
 
@@ -102,10 +131,33 @@ def _check(path: Path, text: str, flat: Mapping[str, Any]) -> None:
         elif not isinstance(value, wanted) or isinstance(value, bool):
             kind = "a whole number" if wanted is int else "a text in quotes"
             faults.append(f"{path}:{_line(text, key)}: `{key}` is {value!r}; it must be {kind}")
+        else:
+            wrong = _wrong_value(key, value)
+            # An address of a database may hold a password, which no message repeats.
+            shown = "does not fit" if key == "database" else f"is {value!r}"
+            faults += [f"{path}:{_line(text, key)}: `{key}` {shown}; {wrong}"] if wrong else []
     if "title" not in flat:
         faults.append(f'{path}:1: `title` is missing; write title = "the name people know the program by"')
     if faults:
         raise SettingsError("\n".join(faults))
+
+
+def _check_environment(environment: Mapping[str, str]) -> None:
+    for name, key in _FROM_ENVIRONMENT.items():
+        wrong = _wrong_value(key, environment[name]) if environment.get(name) else ""
+        if wrong:
+            raise SettingsError(f"the environment: {name} does not fit; {wrong}")
+
+
+def _wrong_value(key: str, value: object) -> str:
+    """Return what a value must be that has the right type and cannot be used, or nothing."""
+    least, most = _BOUNDS.get(key, (None, None))
+    if isinstance(value, int) and least is not None and most is not None and not least <= value <= most:
+        return f"it must be from {least} to {most}"
+    starts = _STARTS.get(key)
+    if starts and not str(value).startswith(starts):
+        return f"it must begin with {' or '.join(starts)}"
+    return "" if value != "" else "it must not be empty"
 
 
 def _settings(folder: Path, path: Path, text: str, flat: Mapping[str, Any], environment: Mapping[str, str]) -> Settings:

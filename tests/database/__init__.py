@@ -1,0 +1,1 @@
+"""Tests of making an instance, keeping it, and reading its settings."""
