@@ -17,6 +17,9 @@ from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
 from mentor_training.people.access import db, instance, maybe_me, now, once_token, set_up_access
 from mentor_training.people.permissions import Act
+from mentor_training.program.pages import blueprint as program_pages
+from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
+from mentor_training.program.pages import publishing as program_publishing  # noqa: F401 - as above
 from mentor_training.web.as_of import carry_as_of, current_as_of
 from mentor_training.web.display import register_display
 from mentor_training.web.error_pages import register_error_pages
@@ -28,6 +31,7 @@ LARGEST_UPLOAD = 8 * 1024 * 1024
 PLACES = (
     Place("My path", "overview.my_path", Act.SEE_OWN_PATH),
     Place("Clearance", "clearance.board", Act.SEE_CLEARANCE),
+    Place("Program", "program.overview", Act.SEE_PROGRAM),
 )
 
 
@@ -68,6 +72,7 @@ def register_pages(app: Flask) -> None:
         overview_pages.pages,
         clearance_pages.pages,
         people_pages.pages,
+        program_pages.pages,
         participants_pages.pages,
     ):
         app.register_blueprint(pages)

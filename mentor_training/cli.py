@@ -15,6 +15,7 @@ from mentor_training.errors import NotFound, Refused
 from mentor_training.journal.commands import journal
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
+from mentor_training.program.commands import check, publish
 from mentor_training.settings import SettingsError
 
 WITHOUT_INSTANCE = ("start", "demo")
@@ -65,6 +66,8 @@ for command in (
     health,
     upgrade_command,
     people,
+    check,
+    publish,
     clearance,
     why,
     journal,

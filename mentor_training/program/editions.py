@@ -1,11 +1,12 @@
-"""Which published edition of the program counts on a day, as known at a moment; pure."""
+"""Published editions: which of them counts on a day, as known at a moment, and what may be published; pure."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from mentor_training.journal.chain import canonical, digest
 from mentor_training.program.catalog import Program
 
 
@@ -32,3 +33,48 @@ def in_force(editions: Iterable[PublishedProgram], on: date) -> PublishedProgram
     """
     begun = [edition for edition in editions if edition.effective <= on]
     return max(begun, key=lambda edition: (edition.effective, edition.number), default=None)
+
+
+def content_hash(files: Mapping[str, str]) -> str:
+    """Return the SHA-256 of a definition's files: of the canonical JSON (RFC 8785) of their paths and texts."""
+    return digest(canonical(files))
+
+
+def publishing_refusals(
+    files_hash: str, effective: date, today: date, latest_hash: str | None, latest_number: int
+) -> tuple[str, ...]:
+    """Say why files without a fault may not be published; empty when they may.
+
+    The first edition may take effect on any day, a later one not before the day it is published, because what was
+    decided under the edition of that time stays decided. Rules of this program.
+    """
+    refusals = []
+    if latest_hash == files_hash:
+        refusals.append(f"These files are edition {latest_number} already; change something before publishing again.")
+    if latest_hash is not None and effective < today:
+        refusals.append(
+            f"An edition after the first cannot take effect before the day it is published: "
+            f"choose {today:%Y-%m-%d} or a later day."
+        )
+    return tuple(refusals)
+
+
+@dataclass(frozen=True)
+class FileChanges:
+    """How files differ from those of an edition, by path."""
+
+    added: tuple[str, ...]
+    changed: tuple[str, ...]
+    removed: tuple[str, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.added or self.changed or self.removed)
+
+
+def file_changes(before: Mapping[str, str], after: Mapping[str, str]) -> FileChanges:
+    """Compare two sets of files by their paths and texts."""
+    return FileChanges(
+        added=tuple(sorted(after.keys() - before.keys())),
+        changed=tuple(sorted(path for path in after.keys() & before.keys() if after[path] != before[path])),
+        removed=tuple(sorted(before.keys() - after.keys())),
+    )

@@ -7,10 +7,10 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from mentor_training.errors import Refused
+from mentor_training.errors import NotFound, Refused
 from mentor_training.program.catalog import Program
 from mentor_training.program.editions import PublishedProgram, in_force
-from mentor_training.program.reading.program import read_program
+from mentor_training.program.reading import read_program
 from mentor_training.program.tables import Edition, EditionFile
 
 
@@ -19,6 +19,24 @@ def known_editions(db: Session, known_at: datetime) -> tuple[PublishedProgram, .
     rows = db.scalars(select(Edition).order_by(Edition.number))
     published = (as_published(db, row) for row in rows)
     return tuple(edition for edition in published if edition.known(known_at))
+
+
+def editions(db: Session) -> list[Edition]:
+    """Return the rows of all editions, the newest first."""
+    return list(db.scalars(select(Edition).order_by(Edition.number.desc())))
+
+
+def latest_edition(db: Session) -> Edition | None:
+    """Return the edition published last, whether or not it has taken effect; None before the first."""
+    return db.scalar(select(Edition).order_by(Edition.number.desc()).limit(1))
+
+
+def edition_for(db: Session, number: int) -> Edition:
+    """Return an edition by its number."""
+    found = db.get(Edition, number)
+    if found is None:
+        raise NotFound(f"edition {number}")
+    return found
 
 
 def as_published(db: Session, row: Edition) -> PublishedProgram:
