@@ -183,7 +183,7 @@ def test_faults_stand_in_the_way_and_there_is_no_button(world: World, put: Put, 
     page = coordinator.get("/program/files").text
     assert "2 faults stand in the way of publishing." in page
     assert "program/program.toml:2" in page
-    assert "did you mean `entry`?" in page
+    assert "did you mean <code>entry</code>?" in page
     assert "/program/files/publish" not in page
 
 
@@ -192,3 +192,11 @@ def test_files_that_are_published_already_offer_nothing_to_publish(put: Put, coo
     page = coordinator.get("/program/files").text
     assert "The files are the ones of edition 1; there is nothing to publish." in page
     assert "/program/files/publish" not in page
+
+
+def test_what_a_finding_quotes_from_a_file_is_text_on_the_page(put: Put, coordinator: Visitor) -> None:
+    """A key of a file may look like HTML."""
+    put({"program/program.toml": PROGRAM + '"<script>alert(1)</script>" = 1\n'})
+    page = coordinator.get("/program/files").text
+    assert "&lt;script&gt;alert(1)&lt;/script&gt;" in page
+    assert "<script>alert(1)" not in page
