@@ -9,16 +9,17 @@ from pathlib import Path
 import click
 
 from mentor_training.clearance.commands import clearance, why
-from mentor_training.database.commands import health, start, upgrade_command
-from mentor_training.database.instance import open_instance
+from mentor_training.database.commands import backup, health, restore_command, start, upgrade_command
+from mentor_training.database.instance import Instance, open_instance
 from mentor_training.errors import NotFound, Refused
 from mentor_training.journal.commands import journal
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
 from mentor_training.program.commands import check, publish
+from mentor_training.serving import serve
 from mentor_training.settings import SettingsError
 
-WITHOUT_INSTANCE = ("start", "demo")
+WITHOUT_INSTANCE = ("start", "restore", "demo")
 
 
 class Commands(click.Group):
@@ -61,10 +62,22 @@ def _asks_for_help() -> bool:
     return any(word in ("-h", "--help") for word in sys.argv[1:])
 
 
+@click.command("serve")
+@click.option("--host", default="127.0.0.1", help="Where to listen; default: this machine only.")
+@click.option("--port", type=click.IntRange(0, 65535), default=8765, help="Default: 8765; 0 takes a free one.")
+@click.pass_obj
+def serve_command(instance: Instance, host: str, port: int) -> None:
+    """Serve the instance in a browser; refused where `health` finds something wrong."""
+    serve(instance, host, port, click.echo)
+
+
 for command in (
     start,
     health,
     upgrade_command,
+    backup,
+    restore_command,
+    serve_command,
     people,
     check,
     publish,

@@ -1,0 +1,62 @@
+"""Serving an instance by a production WSGI server."""
+
+from __future__ import annotations
+
+import socket
+from collections.abc import Callable
+from ipaddress import ip_address
+from urllib.parse import urlsplit
+
+from waitress.server import create_server
+
+from mentor_training.application import create_app
+from mentor_training.database.health import faults
+from mentor_training.database.instance import Instance
+from mentor_training.errors import Refused
+
+THREADS = 4
+
+
+def serve(instance: Instance, host: str, port: int, say: Callable[[str], object]) -> None:
+    """Serve an instance until it is interrupted, after saying where; refuse one that is not in order.
+
+    Port 0 takes a free one. Behind a proxy that speaks HTTPS the instance's `address` begins with https, and forms
+    and cookies then insist on it.
+    """
+    wrong = faults(instance)
+    if wrong:
+        raise Refused(*wrong)
+    listening = listen(host, port)
+    scheme = urlsplit(instance.settings.address).scheme
+    server = create_server(
+        create_app(instance), sockets=[listening], threads=THREADS, url_scheme=scheme, ident=None,
+        clear_untrusted_proxy_headers=True,
+    )  # fmt: skip
+    where = address_of(host, listening.getsockname()[1])
+    say(f"{instance.settings.title} is served on {where}; stop it with Ctrl+C")
+    if not is_this_machine_only(host) and scheme != "https":
+        say("this is reachable beyond this machine, in the clear: put a proxy with HTTPS before it, and set `address`")
+    server.run()
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """Return a socket that listens there, or refuse and say what to do."""
+    try:
+        family = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0][0]
+        return socket.create_server((host, port), family=family)
+    except OSError as error:
+        wrong = error.strerror or error
+        raise Refused(f"{host}:{port} cannot be listened on: {wrong}. Choose another --host or --port.") from None
+
+
+def address_of(host: str, port: int) -> str:
+    """Return the address that a browser takes; an IPv6 host stands in brackets (RFC 3986, section 3.2.2)."""
+    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
+
+
+def is_this_machine_only(host: str) -> bool:
+    """Say whether a host is reached from the machine itself and from nowhere else."""
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
