@@ -11,7 +11,7 @@ import click
 from mentor_training.clearance.commands import clearance, why
 from mentor_training.database.commands import backup, health, restore_command, start, upgrade_command
 from mentor_training.database.instance import Instance, open_instance
-from mentor_training.errors import NotFound, Refused
+from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.journal.commands import journal
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
@@ -36,6 +36,9 @@ class Commands(click.Group):
         except NotFound as missing:
             click.echo(f"there is no {missing.what}", err=True)
             raise click.exceptions.Exit(2) from None
+        except PdfUnavailable as lacking:
+            click.echo(str(lacking), err=True)
+            raise click.exceptions.Exit(1) from None
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})

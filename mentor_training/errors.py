@@ -23,3 +23,7 @@ class NotAllowed(Exception):
     def __init__(self, what: str) -> None:
         super().__init__(what)
         self.what = what
+
+
+class PdfUnavailable(Exception):
+    """This machine lacks a library that PDFs need; the message is one line that says how to add it."""

@@ -9,7 +9,7 @@ from flask import current_app, render_template, request
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
-from mentor_training.errors import NotAllowed, NotFound, Refused
+from mentor_training.errors import NotAllowed, NotFound, PdfUnavailable, Refused
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -40,6 +40,7 @@ def register_error_pages(app: Flask) -> None:
     app.register_error_handler(Refused, refused)
     app.register_error_handler(NotFound, not_found)
     app.register_error_handler(NotAllowed, not_allowed)
+    app.register_error_handler(PdfUnavailable, pdf_unavailable)
     app.register_error_handler(CSRFError, stale_form)
     app.register_error_handler(HTTPException, http_error)
     app.register_error_handler(InternalServerError, broken)
@@ -58,6 +59,11 @@ def not_found(error: NotFound) -> Answer:
 def not_allowed(error: NotAllowed) -> Answer:
     """Show that the person's roles do not open this."""
     return _page(403, "This is not open to you", _WORDS[403], (error.what,))
+
+
+def pdf_unavailable(error: PdfUnavailable) -> Answer:
+    """Show that this machine cannot make PDFs, and the one line that would change it; all else works."""
+    return _page(503, "This machine cannot make PDFs yet", "Everything but PDF works.", (str(error),))
 
 
 def stale_form(_error: CSRFError) -> Answer:

@@ -1,0 +1,87 @@
+"""A statement on paper: what was frozen, laid out for a registrar."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import tzinfo
+from decimal import Decimal
+
+from sqlalchemy.orm import Session
+
+from mentor_training.hours.queries import entries_on
+from mentor_training.hours.rules import in_hours
+from mentor_training.hours.stated import StatedSum, sums_in
+from mentor_training.hours.tables import Statement
+from mentor_training.people.tables import Person
+from mentor_training.program.catalog import CATEGORIES
+from mentor_training.program.queries import require_edition
+from mentor_training.web.display import show_moment
+from mentor_training.web.pdf import fill, render_pdf
+
+
+@dataclass(frozen=True)
+class PersonLine:
+    """One volunteer's line: the stated hours of each category, None where there are none, and their sum."""
+
+    person: str
+    name: str
+    stated: tuple[Decimal | None, ...]
+    total: Decimal
+
+
+def statement_pdf(db: Session, row: Statement, program: str, zone: tzinfo) -> bytes:
+    """Return a statement as PDF. The figures come from its frozen CSV, so that both always say the same."""
+    return render_pdf(_body(db, row, program, zone), f"Statement of hours {row.number}")
+
+
+def _body(db: Session, row: Statement, program: str, zone: tzinfo) -> str:
+    sums, entries = sums_in(row.body), entries_on(db, row.number)
+    categories = sorted({one.category for one in sums}, key=CATEGORIES.index)
+    minutes = sum(one.minutes for one in sums)
+    return fill(
+        "hours/_statement_print.html",
+        program=program,
+        number=row.number,
+        section=row.section,
+        course=_course(db, row),
+        first_day=min(one.day for one in entries),
+        through=row.through,
+        made=show_moment(row.made_at, zone),
+        made_by=_name(db, row.made_by),
+        approvers=[_name(db, code) for code in sorted({one.approved_by for one in entries})],
+        rule=row.rule,
+        categories=categories,
+        people=_people(sums, categories),
+        category_totals=[_stated(one for one in sums if one.category == name) for name in categories],
+        sums=sums,
+        total_entries=sum(one.entries for one in sums),
+        total_minutes=minutes,
+        total_hours=in_hours(minutes),
+        total_stated=_stated(sums),
+        hash=row.hash,
+        journal_head=row.journal_head,
+    )
+
+
+def _people(sums: Sequence[StatedSum], categories: Sequence[str]) -> list[PersonLine]:
+    lines = []
+    for code in dict.fromkeys(one.person for one in sums):
+        mine = {one.category: one for one in sums if one.person == code}
+        stated = tuple(mine[name].stated if name in mine else None for name in categories)
+        lines.append(PersonLine(code, next(iter(mine.values())).name, stated, _stated(mine.values())))
+    return lines
+
+
+def _stated(sums: Iterable[StatedSum]) -> Decimal:
+    return sum((one.stated for one in sums), Decimal("0.00"))
+
+
+def _course(db: Session, row: Statement) -> str:
+    course = require_edition(db, row.through, row.made_at).program.courses[row.course]
+    return f"{course.code}, {course.title}, {course.credits:g} credits"
+
+
+def _name(db: Session, code: str) -> str:
+    person = db.get(Person, code)
+    return f"{person.name} ({code})" if person else code

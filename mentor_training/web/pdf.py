@@ -1,0 +1,105 @@
+"""Paper: print templates filled without a running site, and rendered as accessible PDF."""
+
+from __future__ import annotations
+
+import atexit
+import base64
+from collections.abc import Iterable
+from functools import cache
+from html import escape
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from mentor_training.errors import PdfUnavailable
+from mentor_training.system_packages import FOR_PDF, how_to_install
+from mentor_training.web.display import show_day, show_hours
+from mentor_training.web.typeface import font_faces
+
+HERE = Path(__file__).parent
+VARIANT = "pdf/ua-1"
+# Pango's font map, shared between prints, must not be used by two threads at once.
+_ONE_AT_A_TIME = Lock()
+
+
+def fill(template: str, **values: Any) -> str:
+    """Fill a print template; pages and commands do it alike, and a value left out is an error."""
+    return _templates().get_template(template).render(**values)
+
+
+def render_pdf(body: str, title: str, sheets: Iterable[str] = ("pdf.css",), language: str = "en-US") -> bytes:
+    """Render HTML for between <body> and </body> as a tagged PDF that names its title and language.
+
+    Pictures are embedded as data: URLs; nothing is fetched from files or the network, so that nothing a person typed
+    can reach either. The same body gives the same bytes on the same machine. Raises PdfUnavailable where Pango is
+    missing, and ValueError for a body that asks for anything from outside.
+    """
+    weasyprint = _library()
+    document = (
+        f'<!doctype html><html lang="{escape(language)}"><head><meta charset="utf-8"><title>{escape(title)}</title>'
+        f"</head><body>{body}</body></html>"
+    )
+    with _ONE_AT_A_TIME:
+        try:
+            styles = [_style(name) for name in ("fonts", *sheets)]
+            html = weasyprint.HTML(string=document, url_fetcher=_embedded_only())
+            pdf = html.write_pdf(stylesheets=styles, font_config=_fonts(), pdf_variant=VARIANT)
+        except weasyprint.urls.FatalURLFetchingError as error:
+            # It is a BaseException, which no error page would catch.
+            raise ValueError(f"a print may only use what is embedded in it: {error}") from None
+    return bytes(pdf)
+
+
+def data_url(content: bytes, media_type: str) -> str:
+    """Return a data: URL, the only kind that a print may use."""
+    return f"data:{media_type};base64,{base64.b64encode(content).decode('ascii')}"
+
+
+@cache
+def _templates() -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(HERE / "templates"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    environment.filters.update(show_day=show_day, show_hours=show_hours)
+    return environment
+
+
+def _library() -> Any:
+    """Import WeasyPrint only when something is printed: it takes a second, and it fails where Pango is missing."""
+    try:
+        import weasyprint
+        import weasyprint.urls
+    except (ImportError, OSError):
+        raise PdfUnavailable(how_to_install("Pango, which PDFs need,", FOR_PDF)) from None
+    return weasyprint
+
+
+def _embedded_only() -> Any:
+    from weasyprint.urls import URLFetcher
+
+    return URLFetcher(allowed_protocols=("data",), fail_on_errors=True)
+
+
+@cache
+def _fonts() -> Any:
+    from weasyprint.text.fonts import FontConfiguration
+
+    # Let go of it while the interpreter is still whole, or it complains on its way out.
+    atexit.register(_forget_fonts)
+    return FontConfiguration()
+
+
+def _forget_fonts() -> None:
+    _style.cache_clear()
+    _fonts.cache_clear()
+
+
+@cache
+def _style(name: str) -> Any:
+    from weasyprint import CSS
+
+    text = font_faces() if name == "fonts" else (HERE / "static" / name).read_text(encoding="utf-8")
+    return CSS(string=text, font_config=_fonts(), url_fetcher=_embedded_only())
