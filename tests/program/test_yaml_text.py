@@ -72,7 +72,9 @@ def test_a_tag_is_refused() -> None:
     [
         ("a: 1\nb: c: d\n", "q.yaml:2: this is not YAML (mapping values are not allowed in this context); put a text"),
         ("a:\n\t- b\n", "q.yaml:2: this is not YAML (found character that cannot start any token); check the ind"),
-        ('a: "x\nb: 1\n', "q.yaml:3: this is not YAML (found unexpected end of stream)"),
+        ('a: "x\nb: 1\n', "q.yaml:1: this is not YAML (found unexpected end of stream)"),
+        ("a: 1\nfoo\nb: 2\n", "q.yaml:2: this is not YAML (could not find expected ':')"),
+        ("a: 1\nb: 2\n[]", "q.yaml:3: this is not YAML (could not find expected ':')"),
         ("a: 1\n---\nb: 2\n", "q.yaml:2: this is not YAML (but found another document); keep to one document"),
         ("a: 1\nb: \x07\n", "q.yaml:2: this is not YAML (control characters are not allowed)"),
         ("- a\n", "q.yaml:1: there are no `key: value` lines here; write one key on each line"),

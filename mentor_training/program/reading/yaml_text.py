@@ -17,6 +17,7 @@ from mentor_training.program.reading.findings import Report
 _LOADER: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WHOLE = re.compile(r"-?(0|[1-9][0-9]*)")
 _NUMBER = re.compile(r"-?(0|[1-9][0-9]*)\.[0-9]+")
+_NOTICED_LATER = ("found unexpected end of stream", "could not find expected ':'")
 _TAG = "tag:yaml.org,2002:"
 
 
@@ -37,10 +38,13 @@ def read_yaml(file: str, text: str, report: Report, first_line: int = 1) -> Docu
 
 
 def _line_of(error: yaml.YAMLError, text: str) -> int:
-    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
-    if mark is not None:
-        return int(mark.line) + 1
-    return text.count("\n", 0, max(0, int(getattr(error, "position", 0)))) + 1
+    """Return the line of what is wrong: of a text that never ends, and of a key without its colon, where it begins."""
+    mark, begun = getattr(error, "problem_mark", None), getattr(error, "context_mark", None)
+    if begun is not None and _problem(error) in _NOTICED_LATER:
+        mark = begun
+    last = text.rstrip("\n").count("\n")
+    line = text.count("\n", 0, max(0, int(getattr(error, "position", 0)))) if mark is None else int(mark.line)
+    return min(line, last) + 1
 
 
 def _problem(error: yaml.YAMLError) -> str:
