@@ -5,9 +5,10 @@ A requirement is monotone: holding more never makes a met requirement unmet. Eve
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from math import ceil, inf
 from typing import Any
 
 
@@ -45,6 +46,7 @@ Atom = Item | Hours | Sessions
 Requirement = Item | Hours | Sessions | AtLeast
 
 ALWAYS = AtLeast(0, ())
+TINY = 1e-9  # what adding shares of atoms may be off by
 
 
 def all_of(*parts: Requirement) -> Requirement:
@@ -101,23 +103,66 @@ def smallest_missing(requirement: Requirement, holds: Callable[[Atom], bool]) ->
     Counted over the whole requirement, so that an atom wanted twice counts once. Of equal sets the one whose atoms
     stand earlier, compared atom by atom. Empty when it is met already. A rule of this program.
 
-    Atoms without which nothing helps are taken first; only over the rest is there anything to choose.
+    Sets are tried in that order, the small ones first, and none that the bound of `_Search` rules out.
     """
     if is_met(requirement, holds):
         return ()
-    missing = [atom for atom in atoms_of(requirement) if not holds(atom)]
+    search = _Search(requirement, holds)
+    least = search.bound((), search.missing)
+    if least == inf:
+        raise ValueError("a requirement that nothing can meet")
+    sizes = range(ceil(least - TINY), len(search.missing) + 1)
+    return next(found for size in sizes if (found := search.first((), 0, size)))
 
-    def met_with(chosen: Iterable[Atom]) -> bool:
-        have = tuple(chosen)
-        return is_met(requirement, lambda atom: holds(atom) or covers(have, atom))
 
-    forced = [one for one in missing if not met_with(other for other in missing if other != one)]
-    loose = [atom for atom in missing if atom not in forced]
-    for size in range(len(loose) + 1):
-        for chosen in combinations(loose, size):
-            if met_with([*forced, *chosen]):
-                return tuple(atom for atom in missing if atom in forced or atom in chosen)
-    raise ValueError("a requirement that nothing can meet")
+class _Search:
+    """Looks for a set of missing atoms of a given size that meets a requirement.
+
+    The bound: every place where an atom is wanted costs one share of it, the atom divided by the places where it, or
+    fewer of the same hours or sessions, is wanted. A set of n atoms pays for shares of n atoms at most, so that what
+    the cheapest way through the requirement costs is never more than the smallest set has. Where nothing is wanted
+    twice it is exactly that, and the search goes straight to it.
+    """
+
+    def __init__(self, requirement: Requirement, holds: Callable[[Atom], bool]) -> None:
+        self.requirement = requirement
+        self.holds = holds
+        self.missing = tuple(atom for atom in atoms_of(requirement) if not holds(atom))
+        self.places = Counter(_group(atom) for atom in _walk(requirement) if not holds(atom))
+
+    def first(self, chosen: tuple[Atom, ...], start: int, room: int) -> tuple[Atom, ...]:
+        """Return the earliest set that adds at most `room` atoms to the chosen ones; empty if there is none."""
+        for at in range(start, len(self.missing)):
+            more, rest = (*chosen, self.missing[at]), self.missing[at + 1 :]
+            least = self.bound(more, rest)
+            if least == 0:
+                return more
+            if least <= room - 1 + TINY:
+                found = self.first(more, at + 1, room - 1)
+                if found:
+                    return found
+            if self.bound(chosen, rest) > room + TINY:
+                break
+        return ()
+
+    def bound(self, chosen: Sequence[Atom], still_open: Sequence[Atom]) -> float:
+        """Return how many of the open atoms it takes at least besides the chosen ones; infinite if all are too few."""
+        return self._cost(self.requirement, chosen, still_open)
+
+    def _cost(self, part: Requirement, chosen: Sequence[Atom], still_open: Sequence[Atom]) -> float:
+        if isinstance(part, AtLeast):
+            costs = sorted(self._cost(one, chosen, still_open) for one in part.of)
+            return sum(costs[: part.count]) if part.count <= len(costs) else inf
+        if self.holds(part) or covers(chosen, part):
+            return 0
+        return 1 / self.places[_group(part)] if covers(still_open, part) else inf
+
+
+def _group(atom: Atom) -> str:
+    """Name what an atom may be got together with: the same item, hours of the same category, sessions."""
+    if isinstance(atom, Item):
+        return atom.name
+    return f"hours of {atom.category}" if isinstance(atom, Hours) else "sessions"
 
 
 def as_json(atom: Atom, have: float | int = 0) -> Any:
