@@ -66,9 +66,11 @@ def engine_for(url: str) -> Engine:
 
 
 def _set_up_sqlite(connection: Any, _record: Any) -> None:
+    """Set what each connection must: recursive triggers, so that REPLACE too meets the guards of append-only tables."""
     connection.isolation_level = None
     for pragma in (
         "foreign_keys=ON",
+        "recursive_triggers=ON",
         f"busy_timeout={BUSY_MILLISECONDS}",
         "journal_mode=WAL",
         "synchronous=FULL",

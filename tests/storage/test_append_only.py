@@ -1,0 +1,112 @@
+"""What must never be rewritten is refused by the database itself, whoever asks: triggers on both databases."""
+
+from __future__ import annotations
+
+from datetime import date, time
+
+import pytest
+from sqlalchemy import select, text
+from sqlalchemy.exc import DBAPIError
+
+from mentor_training.calendar.tables import ProgramSession
+from mentor_training.certificates.tables import Certificate, Revocation
+from mentor_training.evidence.tables import Record
+from mentor_training.hours.tables import HoursEntry, Statement, StatementLine
+from mentor_training.journal.tables import JournalEntry
+from mentor_training.planning.tables import Closing
+from tests.builders import FRIDAY, NOON, World
+
+# Each table with a column that somebody might want to touch up afterwards.
+APPEND_ONLY = {
+    "journal_entry": "who",
+    "record": "note",
+    "edition": "published_by",
+    "edition_file": "text",
+    "statement": "body",
+    "statement_line": "statement",
+    "certificate": "person",
+    "revocation": "reason",
+    "closing": "floor",
+}
+
+
+def fill(world: World) -> None:
+    """Put a row into every table that only grows."""
+    world.add_person("v-001")
+    world.hold("v-001", "module/safety")
+    session = {"code": "s-01", "title": "Saturday", "day": FRIDAY, "starts": time(9), "ends": time(11)}
+    entry = {"person": "v-001", "category": "direct", "day": FRIDAY, "minutes": 90, "source": "session"}
+    statement = {"section": "KIN-372-A", "course": "KIN-372", "through": FRIDAY, "rule": "none", "body": "a"}
+    with world.writing() as db:
+        db.add(ProgramSession(**session, stations=(), recorded_at=NOON))
+        db.add(HoursEntry(id=1, **entry, about="s-01", entered_by="c-01", recorded_at=NOON))
+        db.add(
+            Statement(number="st-1", **statement, made_at=NOON, made_by="i-01", hash="0" * 64, journal_head="0" * 64)
+        )
+        db.flush()
+        db.add(StatementLine(entry=1, statement="st-1"))
+        db.add(certificate())
+        db.add(Closing(session="s-01", closed_at=NOON, closed_by="c-01", floor={}))
+        db.flush()
+        db.add(Revocation(certificate="ct-1", moment=NOON, revoked_by="c-01", reason="Issued to the wrong person."))
+
+
+def certificate() -> Certificate:
+    return Certificate(
+        number="ct-1", verification_code="x", person="v-001", kind="lane-mentor", program_edition=1,
+        day=date(2026, 10, 16), issued_at=NOON, issued_by="c-01", content={}, journal_head="0" * 64,
+    )  # fmt: skip
+
+
+def content(world: World, table: str) -> list[tuple[object, ...]]:
+    with world.reading() as db:
+        return [tuple(row) for row in db.execute(text(f"SELECT * FROM {table} ORDER BY 1, 2"))]  # noqa: S608
+
+
+def refused(world: World, statement: str) -> None:
+    """Run a statement that the database must refuse with its reason."""
+    with pytest.raises(DBAPIError, match="is append-only: correct it by another entry"), world.writing() as db:
+        db.execute(text(statement))
+
+
+def test_every_table_that_only_grows_refuses_to_be_rewritten(stored: World) -> None:
+    """UPDATE and DELETE, of one row and of all, and on PostgreSQL TRUNCATE; afterwards everything is as it was."""
+    fill(stored)
+    before = {table: content(stored, table) for table in APPEND_ONLY}
+    assert all(before.values())
+    for table, column in APPEND_ONLY.items():
+        refused(stored, f"UPDATE {table} SET {column} = {column}")  # noqa: S608
+        refused(stored, f"DELETE FROM {table}")  # noqa: S608
+        if stored.instance.database.engine.dialect.name == "postgresql":
+            refused(stored, f"TRUNCATE {table} CASCADE")
+    assert {table: content(stored, table) for table in APPEND_ONLY} == before
+
+
+def test_the_programs_own_objects_cannot_rewrite_either(stored: World) -> None:
+    """Changing an attribute of a loaded row, or deleting it, fails when it is sent."""
+    fill(stored)
+    with pytest.raises(DBAPIError, match="append-only"), stored.writing() as db:
+        db.scalars(select(Record)).one().note = "It was never so."
+    with pytest.raises(DBAPIError, match="append-only"), stored.writing() as db:
+        db.delete(db.scalars(select(JournalEntry).where(JournalEntry.number == 1)).one())
+
+
+def test_a_row_cannot_be_replaced_by_another_of_the_same_key(stored: World) -> None:
+    """SQLite's REPLACE deletes without a word; PostgreSQL's ON CONFLICT DO UPDATE is an update."""
+    fill(stored)
+    before = content(stored, "journal_entry")
+    columns = "number, moment, who, kind, subject, record, previous, hash"
+    again = f"SELECT {columns.replace('who', chr(39) + 'v-001' + chr(39), 1)} FROM journal_entry WHERE number = 1"  # noqa: S608
+    if stored.instance.database.engine.dialect.name == "sqlite":
+        refused(stored, f"REPLACE INTO journal_entry ({columns}) {again}")
+    else:
+        upsert = f"INSERT INTO journal_entry ({columns}) {again} ON CONFLICT (number) DO UPDATE SET who = 'v-001'"
+        refused(stored, upsert)
+    assert content(stored, "journal_entry") == before
+
+
+def test_new_rows_still_come_in(stored: World) -> None:
+    """A guard that let nothing in would be easy to write."""
+    fill(stored)
+    stored.hold("v-001", "paper/background-check")
+    assert len(content(stored, "record")) == 2
