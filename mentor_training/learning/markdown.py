@@ -14,6 +14,7 @@ from markdown.inlinepatterns import InlineProcessor
 from markupsafe import Markup
 
 from mentor_training.program.catalog import Module, Section, Source
+from mentor_training.web.prose import ATTRIBUTES, SCHEMES, TAGS
 
 EXTENSIONS = ("attr_list", "tables", "sane_lists", "admonition", "fenced_code")
 CHECK_AGAINST_ORIGINAL = "check against the current original"
@@ -24,14 +25,9 @@ MARK_WORDS = {
     "P": "our own practice",
 }
 
-_TAGS = {
-    "a", "abbr", "b", "blockquote", "br", "caption", "code", "dd", "del", "div", "dl", "dt", "em", "h3", "h4", "h5",
-    "h6", "hr", "i", "ins", "kbd", "li", "ol", "p", "pre", "q", "s", "small", "strong", "sub", "sup", "table", "tbody",
-    "td", "tfoot", "th", "thead", "tr", "u", "ul",
-}  # fmt: skip
-_ATTRIBUTES = {"a": {"href", "title"}, "abbr": {"title"}, "ol": {"start"}, "td": {"colspan"}, "th": {"colspan"}}
+_TAGS = TAGS - {"h2"} | {"abbr", "dd", "del", "div", "dl", "dt", "ins", "kbd", "q", "s", "small", "u"}
+_ATTRIBUTES = ATTRIBUTES | {"abbr": {"title"}}
 _CLASSES = {"a": {"source"}, "div": {"admonition"}, "p": {"admonition-title"}}
-_SCHEMES = {"http", "https", "mailto", "tel"}
 
 _SOURCE = r"\[source\s*:\s*([a-z0-9-]+)\s*\](?![(:\[])"
 _CAUTION = re.compile(r"[ ]{0,3}\[caution\s*:\s*([a-z0-9-]+)\s*\]\s*")
@@ -126,7 +122,7 @@ def to_html(text: str, sources: tuple[str, ...] = (), top: int = 3) -> Markup:
         tags=_TAGS,
         attributes=_ATTRIBUTES,
         allowed_classes=_CLASSES,
-        url_schemes=_SCHEMES,
+        url_schemes=SCHEMES,
         link_rel="noopener noreferrer",
     )
     # What comes back holds nothing but the tags and attributes above; that is what makes it safe to mark so.

@@ -1,0 +1,170 @@
+"""The forms in which scenarios are answered, one for each kind, and the form of a conversation.
+
+What is left empty takes an answer back; what is begun has to be finished, and says what is missing beside its field.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+from flask_wtf import FlaskForm
+from wtforms import DateField, HiddenField, RadioField, SelectField, SelectMultipleField, StringField, TextAreaField
+from wtforms.validators import InputRequired, Length
+
+from mentor_training.learning.queries import Sitting
+from mentor_training.learning.rules.answers import Answer, Measured, Ordered, Picked, Walked, parse_number, walk
+from mentor_training.learning.rules.serving import choice_order, option_order, step_order
+from mentor_training.program.quiz_values import Scenario
+from mentor_training.web.forms import options
+
+PLACE = "place-"
+
+
+class MaybeRadioField(RadioField):
+    """Radio buttons of which none need be chosen."""
+
+    def pre_validate(self, form: Any) -> None:
+        """Check only what was chosen."""
+        if self.data is not None:
+            super().pre_validate(form)
+
+
+class AnswerForm(FlaskForm):
+    """What the five forms have in common: `answer` returns what was given, or None if all was left empty."""
+
+    def answer(self) -> Answer | None:
+        """Return what was given; read it after `validate`."""
+        raise NotImplementedError
+
+
+class OneForm(AnswerForm):
+    """One option of several."""
+
+    pick = MaybeRadioField("Choose the one best answer", coerce=int)
+
+    def answer(self) -> Answer | None:
+        """Return the option, if one was chosen."""
+        return None if self.pick.data is None else Picked((self.pick.data,))
+
+
+class AllForm(AnswerForm):
+    """Any number of options."""
+
+    picks = SelectMultipleField("Choose all that are right", coerce=int)
+
+    def answer(self) -> Answer | None:
+        """Return the options, if any were chosen."""
+        return Picked(tuple(sorted(self.picks.data))) if self.picks.data else None
+
+
+class OrderForm(AnswerForm):
+    """A place for each step."""
+
+    def places(self) -> list[SelectField]:
+        """Return the fields, one for each step."""
+        return [field for field in self if field.name.startswith(PLACE)]
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Ask for every place once, unless all were left empty."""
+        fine = bool(super().validate(extra_validators))
+        given = Counter(field.data for field in self.places() if field.data)
+        for field in self.places() if given else ():
+            if not field.data:
+                field.errors = ["Give this step a place too."]
+            elif given[field.data] > 1:
+                field.errors = [f"Place {field.data} is given to more than one step."]
+        return fine and not any(field.errors for field in self.places())
+
+    def answer(self) -> Answer | None:
+        """Return the steps in the order of their places."""
+        given = sorted((int(field.data), field.name.removeprefix(PLACE)) for field in self.places() if field.data)
+        return Ordered(tuple(slug for _, slug in given)) if given else None
+
+
+class MeasureForm(AnswerForm):
+    """A number and its unit."""
+
+    value = StringField("The number")
+    unit = MaybeRadioField("The unit")
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Ask for both, unless both were left empty."""
+        fine = bool(super().validate(extra_validators))
+        number = (self.value.data or "").strip()
+        if (number or self.unit.data) and parse_number(number) is None:
+            self.value.errors = ["Write the number in digits, with a point before decimals, such as 10.5."]
+        if number and not self.unit.data and not self.unit.errors:
+            self.unit.errors = ["Choose the unit; a number without one says nothing."]
+        return fine and not (self.value.errors or self.unit.errors)
+
+    def answer(self) -> Answer | None:
+        """Return the reading as it was written."""
+        number = (self.value.data or "").strip()
+        return Measured(number, self.unit.data) if number else None
+
+
+class UnfoldForm(AnswerForm):
+    """What is done in one scene."""
+
+    choice = MaybeRadioField("What do you do?", coerce=int)
+    scene = HiddenField()
+    made: tuple[int, ...] = ()
+
+    def answer(self) -> Answer | None:
+        """Return the walk with this choice at its end."""
+        return None if self.choice.data is None else Walked((*self.made, self.choice.data))
+
+
+class TalkForm(FlaskForm):
+    """The conversation that releases a hold."""
+
+    day = DateField("Day of the conversation", [InputRequired("Write the day of the conversation.")])
+    note = TextAreaField("What was agreed", [Length(max=2000, message="Keep it under 2,000 characters.")])
+
+
+def answer_form(sitting: Sitting, scenario: Scenario) -> AnswerForm:
+    """Return the form for a scenario, with the answer kept so far in it."""
+    kept, seed = sitting.answers.get(scenario.slug), sitting.attempt.seed
+    if scenario.kind == "put_in_order":
+        return _order_form(scenario, seed, kept)
+    if scenario.kind == "read_measure":
+        return _measure_form(scenario, kept)
+    if scenario.kind == "unfold":
+        return _unfold_form(scenario, seed, kept)
+    picks = kept.picks if isinstance(kept, Picked) else ()
+    shown = options((str(place), scenario.options[place].text) for place in option_order(scenario, seed))
+    if scenario.kind == "choose_all":
+        several = AllForm(data={"picks": list(picks)})
+        several.picks.choices = shown
+        return several
+    one = OneForm(data={"pick": picks[0] if picks else None})
+    one.pick.choices = shown
+    return one
+
+
+def _order_form(scenario: Scenario, seed: int, kept: Answer | None) -> OrderForm:
+    places = [str(number) for number in range(1, len(scenario.steps) + 1)]
+    shown = options([("", "no place yet"), *((place, place) for place in places)])
+    steps = [scenario.steps[at] for at in step_order(scenario, seed)]
+    fields = {PLACE + step.slug: SelectField(step.text, choices=shown) for step in steps}
+    given = dict(zip(kept.order, places, strict=True)) if isinstance(kept, Ordered) else {}
+    form: OrderForm = type("StepsForm", (OrderForm,), fields)(data={PLACE + slug: at for slug, at in given.items()})
+    return form
+
+
+def _measure_form(scenario: Scenario, kept: Answer | None) -> MeasureForm:
+    data = {"value": kept.value, "unit": kept.unit} if isinstance(kept, Measured) else {}
+    form = MeasureForm(data=data)
+    form.unit.choices = options((unit, unit) for unit in scenario.units)
+    return form
+
+
+def _unfold_form(scenario: Scenario, seed: int, kept: Answer | None) -> UnfoldForm:
+    made = kept.choices if isinstance(kept, Walked) else ()
+    scene = walk(scenario, made).now
+    form = UnfoldForm(data={"scene": scene.slug if scene else ""})
+    form.made = made
+    places = choice_order(scenario, scene, seed) if scene else ()
+    form.choice.choices = options((str(at), scene.choices[at].text) for at in places) if scene else []
+    return form
