@@ -12,6 +12,8 @@ from mentor_training.clearance.pages import blueprint as clearance_pages
 from mentor_training.clearance.pages import correcting, looking  # noqa: F401 - they hang their views on the blueprint
 from mentor_training.database.instance import Instance
 from mentor_training.journal.queries import head
+from mentor_training.learning.pages import blueprint as learning_pages
+from mentor_training.learning.pages import quizzes, reading, results, talks  # noqa: F401 - as above
 from mentor_training.overview import pages as overview_pages
 from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
@@ -74,6 +76,7 @@ def register_pages(app: Flask) -> None:
         people_pages.pages,
         program_pages.pages,
         participants_pages.pages,
+        learning_pages.pages,
     ):
         app.register_blueprint(pages)
 
