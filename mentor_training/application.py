@@ -14,7 +14,10 @@ from mentor_training.database.instance import Instance
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import quizzes, reading, results, talks  # noqa: F401 - as above
+from mentor_training.observing.pages import blueprint as observing_pages
+from mentor_training.observing.pages import floor, keeping, recording, signing  # noqa: F401 - as above
 from mentor_training.overview import pages as overview_pages
+from mentor_training.papers import pages as papers_pages
 from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
 from mentor_training.people.access import db, instance, maybe_me, now, once_token, set_up_access
@@ -32,6 +35,7 @@ LARGEST_UPLOAD = 8 * 1024 * 1024
 
 PLACES = (
     Place("My path", "overview.my_path", Act.SEE_OWN_PATH),
+    Place("Observe", "observing.today", Act.SEE_OBSERVATIONS),
     Place("Clearance", "clearance.board", Act.SEE_CLEARANCE),
     Place("Program", "program.overview", Act.SEE_PROGRAM),
 )
@@ -77,6 +81,8 @@ def register_pages(app: Flask) -> None:
         program_pages.pages,
         participants_pages.pages,
         learning_pages.pages,
+        observing_pages.pages,
+        papers_pages.pages,
     ):
         app.register_blueprint(pages)
 

@@ -52,9 +52,9 @@ class ToSee:
         return tuple(state for state in self.states if state.group != "signed")
 
     @property
-    def ready(self) -> tuple[SkillState, ...]:
-        """Return what could be signed off now."""
-        return tuple(state for state in self.states if state.group == "ready")
+    def ready_count(self) -> int:
+        """Return how many skills could be signed off now."""
+        return sum(state.group == "ready" for state in self.states)
 
     @property
     def nearest(self) -> SkillState | None:

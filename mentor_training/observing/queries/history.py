@@ -146,6 +146,12 @@ def shown_observations(
     )
 
 
+def station_of_last(db: Session, observer: str, day: date) -> str:
+    """Return the station of an observer's last observation of a day, since they rarely walk far; empty for none."""
+    query = select(Observation.station).where(Observation.observer == observer, Observation.day == day)
+    return db.scalar(query.order_by(Observation.id.desc()).limit(1)) or ""
+
+
 def marks_of(db: Session, row: Observation) -> tuple[ShownMark, ...]:
     """Return the marks of an observation beside the criteria of the edition under which they were made."""
     skill = skill_then(db, row)

@@ -1,0 +1,131 @@
+"""The forms of observing: marks one by one, the sign-off, standings, reviews."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import cast
+
+from flask_wtf import FlaskForm
+from wtforms import (
+    DateField,
+    HiddenField,
+    PasswordField,
+    RadioField,
+    SelectField,
+    SelectMultipleField,
+    StringField,
+    TextAreaField,
+)
+from wtforms.validators import InputRequired, Length, Optional
+
+from mentor_training.observing.rules.results import MARK_WORDS, GivenMark
+from mentor_training.observing.rules.standing import EVERY_SKILL
+from mentor_training.people.tables import Person
+from mentor_training.program.catalog import Program, Skill
+from mentor_training.web.forms import options
+
+
+class ObservationForm(FlaskForm):
+    """One observation; the marks are added for the criteria of one skill, see `observation_form`."""
+
+    live = RadioField(
+        "How it was seen",
+        [InputRequired("Say whether it was live or simulated.")],
+        choices=options((("live", "Live"), ("simulated", "Simulated"))),
+    )
+    participant = SelectField("With whom", [Optional()])
+    station = SelectField("Where", [Optional()])
+    day = DateField("Day", [InputRequired("Write the day on which you saw it, such as 2026-10-17.")])
+    remark = TextAreaField("Remark", [Optional(), Length(max=2000)])
+    key = HiddenField()
+    edition = HiddenField()
+
+
+def observation_form(
+    skill: Skill, stations: Iterable[tuple[str, str]], participants: Iterable[tuple[str, str]], **given: object
+) -> ObservationForm:
+    """Return the form for one skill: a mark and a way for each criterion, none of them chosen beforehand."""
+    fields: dict[str, object] = {}
+    for number, criterion in enumerate(skill.criteria, 1):
+        choices = options(MARK_WORDS.items())
+        fields[f"mark_{number}"] = RadioField(f"{number}. {criterion.text}", choices=choices, validate_choice=False)
+        fields[f"way_{number}"] = StringField("Which other way", [Optional()])
+    form = cast(ObservationForm, type("ObservationOfSkill", (ObservationForm,), fields)(**given))
+    form.station.choices = options([("", "No station"), *stations])
+    form.participant.choices = options([("", "Nobody in particular"), *participants])
+    return form
+
+
+def given_marks(form: ObservationForm, skill: Skill) -> dict[int, GivenMark]:
+    """Return the marks that were given, by the number of the criterion."""
+    marks = {}
+    for number in range(1, len(skill.criteria) + 1):
+        marking, way = form[f"mark_{number}"].data, form[f"way_{number}"].data
+        if marking:
+            marks[number] = GivenMark(marking, way or "")
+    return marks
+
+
+def marked_edition(form: ObservationForm) -> int | None:
+    """Return the program edition whose criteria were marked, as the page said."""
+    text = form.edition.data or ""
+    return int(text) if text.isdecimal() and len(text) < 10 else None
+
+
+class SignOffForm(FlaskForm):
+    """The password again, and a reason where an observation disagrees."""
+
+    reason = TextAreaField("Why you sign off all the same", [Optional(), Length(max=2000)])
+    password = PasswordField(
+        "Your password again", [InputRequired("Write your password; it stands for your signature.")]
+    )
+
+
+class StandingForm(FlaskForm):
+    """What an observer is, for its days; or no longer is, from a day on."""
+
+    kind = RadioField(
+        "What changes",
+        [InputRequired("Choose what changes.")],
+        choices=options(
+            (
+                ("calibrated", "Calibrated"),
+                ("entitled", "Entitled to a skill"),
+                ("not-calibrated", "No longer calibrated"),
+                ("not-entitled", "No longer entitled to a skill"),
+            )
+        ),
+    )
+    skill = SelectField("Skill", [Optional()])
+    first_day = DateField("From", [InputRequired("Write the first day.")])
+    last_day = DateField("Through", [Optional()])
+
+
+def standing_form(program: Program, **given: object) -> StandingForm:
+    """Return the form with the skills of the program to choose from."""
+    form = StandingForm(**given)
+    skills = [(slug, skill.title) for slug, skill in program.skills.items()]
+    form.skill.choices = options([(EVERY_SKILL, "Every skill"), *skills])
+    return form
+
+
+class ConflictsForm(FlaskForm):
+    """Whom an observer neither observes nor signs off."""
+
+    people = SelectMultipleField("Conflict list", [Optional()])
+
+
+def conflicts_form(everybody: Iterable[Person], observer: Person, **given: object) -> ConflictsForm:
+    """Return the form with everybody who could be on the list, the list as it stands chosen."""
+    form = ConflictsForm(people=list(observer.conflicts), **given)
+    others = (row for row in everybody if row.code != observer.code)
+    form.people.choices = options((row.code, f"{row.name} ({row.code})") for row in others)
+    return form
+
+
+class ReviewForm(FlaskForm):
+    """How a review ended."""
+
+    outcome = TextAreaField(
+        "What was decided", [InputRequired("Write what was decided; it stays with the review."), Length(max=2000)]
+    )

@@ -1,0 +1,91 @@
+"""Today's people, one volunteer's skills, and a volunteer's own."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from flask import render_template, request
+
+from mentor_training.observing.pages.blueprint import pages
+from mentor_training.observing.queries.floor import (
+    GROUPS,
+    floor_on,
+    observed_for,
+    skill_states,
+    state_of,
+    stations_on,
+    to_see,
+)
+from mentor_training.observing.queries.history import shown_observations
+from mentor_training.observing.queries.reviews import open_reviews
+from mentor_training.people.access import db, guarded, instance, me, now
+from mentor_training.people.permissions import Act
+from mentor_training.people.queries import person_for
+from mentor_training.program.queries import require_edition
+from mentor_training.web.as_of import current_as_of
+
+NEAREST = 5
+
+
+@pages.get("/observe")
+@guarded(Act.SEE_OBSERVATIONS)
+def today() -> str:
+    """Show who is expected, first those nearest to a sign-off, and what each is still to be seen doing."""
+    day, known_at = asked()
+    floor = floor_on(db(), me(), day, everybody="everybody" in request.args)
+    lines = to_see(db(), floor.people, floor.session.day if floor.session else day, known_at)
+    words = request.args.get("name", "").strip()
+    return render_template(
+        "observing/today.html",
+        floor=floor,
+        lines=sorted(lines, key=lambda line: line.person.name),
+        found=[line for line in lines if words.casefold() in line.person.name.casefold()] if words else [],
+        words=words,
+        nearest=[line for line in lines if line.nearest and line.nearest.group in ("ready", "begun")][:NEAREST],
+        reviews=len(open_reviews(db())) if me().may(Act.REVIEW) else 0,
+    )
+
+
+@pages.get("/observe/<code>")
+@guarded(Act.SEE_OBSERVATIONS)
+def volunteer(code: str) -> str:
+    """Show the skills of one volunteer: ready, begun, not begun, signed off; those of today's stations first."""
+    day, known_at = asked()
+    person = observed_for(db(), me(), code, day)
+    program = require_edition(db(), day, known_at).program
+    here = {
+        item.removeprefix("skill/")
+        for slug in stations_on(db(), day)
+        if slug in program.stations
+        for item in program.stations[slug].practices
+    }
+    states = skill_states(db(), person, day, known_at)
+    groups = {group: [state for state in states if state.group == group] for group in GROUPS}
+    groups["open"].sort(key=lambda state: state.skill.slug not in here)
+    return render_template("observing/volunteer.html", person=person, groups=groups, here=here)
+
+
+@pages.get("/path/skills")
+@guarded(Act.SEE_OWN_PATH)
+def own() -> str:
+    """Show a volunteer how each skill of their own stands."""
+    day, known_at = asked()
+    states = skill_states(db(), person_for(db(), me().code), day, known_at)
+    groups = {group: [state for state in states if state.group == group] for group in GROUPS}
+    return render_template("observing/own.html", groups=groups, total=len(states))
+
+
+@pages.get("/path/skills/<slug>")
+@guarded(Act.SEE_OWN_PATH)
+def own_skill(slug: str) -> str:
+    """Show a volunteer what has been seen of one skill of their own, and what is still missing."""
+    day, known_at = asked()
+    state = state_of(db(), person_for(db(), me().code), slug, day, known_at)
+    shown = shown_observations(db(), me(), me().code, slug, known_at)
+    return render_template("observing/own_skill.html", skill=state.skill, state=state, shown=shown)
+
+
+def asked() -> tuple[date, datetime]:
+    """Return the day that the page is asked about, and the moment whose knowledge it is asked from."""
+    as_of = current_as_of(now(), instance().settings.zone)
+    return as_of.day, as_of.known_at or now()

@@ -1,0 +1,175 @@
+"""Recording an observation, criterion by criterion, and what it came to."""
+
+from __future__ import annotations
+
+import secrets
+from contextlib import suppress
+from datetime import date
+
+from flask import render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from mentor_training.errors import NotFound, Refused
+from mentor_training.observing.access import partners_on
+from mentor_training.observing.actions.observe import Look, criteria_changed, criteria_changed_in_words, observe
+from mentor_training.observing.forms import ObservationForm, given_marks, marked_edition, observation_form
+from mentor_training.observing.pages.blueprint import pages
+from mentor_training.observing.queries.floor import SkillState, observed_for, participants_lately, state_of
+from mentor_training.observing.queries.history import marks_of, observation_for, skill_then, station_of_last
+from mentor_training.observing.queries.reviews import review_of
+from mentor_training.observing.queries.standings import between, was_calibrated, was_entitled
+from mentor_training.observing.rules.results import Marking, mark_faults, not_counted_in_words, to_see_again
+from mentor_training.observing.rules.standing import objections_to_observing
+from mentor_training.people.access import db, done, guarded, me, now, today
+from mentor_training.people.permissions import Act
+from mentor_training.people.queries import person_for
+from mentor_training.people.tables import Person
+from mentor_training.program.catalog import Skill
+from mentor_training.program.editions import PublishedProgram
+from mentor_training.program.queries import require_edition
+from mentor_training.web.prose import prose
+
+Answer = Response | tuple[str, int]
+
+
+@pages.get("/observe/<code>/<slug>")
+@guarded(Act.OBSERVE)
+def record(code: str, slug: str) -> str:
+    """Show the criteria of a skill, each to be marked by itself."""
+    published, skill = _skill_on(today(), slug)
+    given = {"day": today(), "key": secrets.token_urlsafe(18), "edition": str(published.number)}
+    form = _form(published, skill, station=station_of_last(db(), me().code, today()), **given)
+    return _record_page(code, skill, form)
+
+
+@pages.post("/observe/<code>/<slug>")
+@guarded(Act.OBSERVE)
+def record_submit(code: str, slug: str) -> Answer:
+    """Store the observation, or show the form again with what was typed and what is wrong beside it."""
+    published, skill = _skill_on(_posted_day() or today(), slug)
+    form = _form(published, skill)
+    if _marked_another_edition(form, published, skill):
+        return _record_page(code, skill, form), 422
+    marks = given_marks(form, skill)
+    is_valid = form.validate_on_submit()
+    faults = mark_faults(skill.criteria, marks)
+    for number, fault in faults.items():
+        form[f"{'way' if number in marks else 'mark'}_{number}"].errors = [fault]
+    if not is_valid or faults or form.day.data is None:
+        return _record_page(code, skill, form), 422
+    observed_for(db(), me(), code, today())
+    try:
+        row = observe(
+            db(), now(), today(), me(), _look(form, code, slug, skill), partners_on(me().code, [form.day.data])
+        )
+    except Refused as no:
+        form.form_errors.extend(no.reasons)
+        db().rollback()
+        return _record_page(code, skill, form), 422
+    return done(url_for("observing.saved", number=row.id), "The observation is stored.")
+
+
+@pages.get("/observations/<int:number>")
+@guarded(Act.SEE_OBSERVATIONS)
+def saved(number: int) -> str:
+    """Say what an observation came to, what to see next, and where the skill stands."""
+    row = observation_for(db(), me(), number)
+    person = person_for(db(), row.person)
+    skill = skill_then(db(), row)
+    if skill is None:
+        raise NotFound(f"skill {row.skill}")
+    marks = marks_of(db(), row)
+    policy = require_edition(db(), row.day, row.recorded_at).program.policy
+    return render_template(
+        "observing/saved.html",
+        row=row,
+        person=person,
+        skill=skill,
+        marks=marks,
+        observer=person_for(db(), row.observer),
+        why=[not_counted_in_words(reason, policy) for reason in row.not_counted.split(";") if reason],
+        again=to_see_again(skill.criteria, [Marking(mark.marking) for mark in marks]),
+        stopped=any(mark.marking == Marking.STOPPED for mark in marks),
+        review=review_of(db(), row.id),
+        state=_state_now(person, row.skill),
+        entitled=was_entitled(db(), me().code, row.skill, today(), now()),
+    )
+
+
+def _state_now(person: Person, slug: str) -> SkillState | None:
+    """Return where a skill stands today; None when the edition in force no longer has it."""
+    with suppress(NotFound):
+        return state_of(db(), person, slug, today(), now())
+    return None
+
+
+def _skill_on(day: date, slug: str) -> tuple[PublishedProgram, Skill]:
+    """Return a skill as it stands on a day; where no edition was in force then, as it stands today."""
+    published = None
+    with suppress(Refused):
+        published = require_edition(db(), day, now())
+    published = published or require_edition(db(), today(), now())
+    skill = published.program.skills.get(slug)
+    if skill is None:
+        raise NotFound(f"skill {slug}")
+    return published, skill
+
+
+def _posted_day() -> date | None:
+    with suppress(ValueError):
+        return date.fromisoformat(request.form.get("day", ""))
+    return None
+
+
+def _form(published: PublishedProgram, skill: Skill, **given: object) -> ObservationForm:
+    program = published.program
+    lately = participants_lately(db(), today(), program.policy.late_after_days)
+    return observation_form(
+        skill,
+        [(slug, station.title) for slug, station in program.stations.items()],
+        [(row.code, f"{row.first_name} ({row.code})") for row in lately],
+        **given,
+    )
+
+
+def _marked_another_edition(form: ObservationForm, published: PublishedProgram, skill: Skill) -> bool:
+    """Say whether the criteria on the page were not those of the day that was written; if so, take the marks off."""
+    if form.day.data is None or not criteria_changed(db(), now(), marked_edition(form), published, skill):
+        return False
+    for number in range(1, len(skill.criteria) + 1):
+        form[f"mark_{number}"].data = None
+        form[f"way_{number}"].data = ""
+    form.edition.data = str(published.number)
+    form.form_errors.append(criteria_changed_in_words(form.day.data, published))
+    return True
+
+
+def _look(form: ObservationForm, code: str, slug: str, skill: Skill) -> Look:
+    return Look(
+        key=form.key.data or secrets.token_urlsafe(18),
+        person=code,
+        skill=slug,
+        day=form.day.data or today(),
+        live=form.live.data == "live",
+        marks=given_marks(form, skill),
+        station=form.station.data or "",
+        participant=form.participant.data or "",
+        remark=form.remark.data or "",
+        edition=marked_edition(form),
+    )
+
+
+def _record_page(code: str, skill: Skill, form: ObservationForm) -> str:
+    person = observed_for(db(), me(), code, today())
+    objections = objections_to_observing(between(db(), me().code, code, partners_on(me().code, [today()])))
+    return render_template(
+        "observing/record.html",
+        person=person,
+        skill=skill,
+        how=prose(skill.body),
+        form=form,
+        objections=objections,
+        calibrated=was_calibrated(db(), me().code, skill.slug, today(), now()),
+        entitled=was_entitled(db(), me().code, skill.slug, today(), now()),
+        state=state_of(db(), person, skill.slug, today(), now()),
+    )

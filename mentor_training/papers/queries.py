@@ -1,0 +1,157 @@
+"""What is on file, what waits, and what ends when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from mentor_training.errors import NotFound
+from mentor_training.evidence.corrections import Effect, effects
+from mentor_training.evidence.facts import ON_FILE, WAIVED, Fact
+from mentor_training.evidence.queries import facts_by_person, facts_of
+from mentor_training.papers.rules import OnFile, PaperState, end_of, state_on
+from mentor_training.papers.tables import PaperOnFile
+from mentor_training.people.queries import people, volunteers
+from mentor_training.people.tables import Person
+from mentor_training.program.catalog import Paper, Program
+from mentor_training.program.queries import require_edition
+
+SOON_DAYS = 90
+
+WAITING = "waiting"
+VERIFIED = "verified"
+WITHDRAWN = "withdrawn"
+DECLINED = "declined"
+
+
+@dataclass(frozen=True)
+class ShownEntry:
+    """A paper that was put on file, as it stood at the moment asked about.
+
+    `state` is waiting, verified, withdrawn (verified, and its record withdrawn or voided since) or declined.
+    """
+
+    row: PaperOnFile
+    state: str
+    ends: date | None
+
+
+@dataclass(frozen=True)
+class PaperLine:
+    """One paper of one volunteer: how it stands on a day, and what was put on file for it, newest first."""
+
+    paper: Paper
+    state: PaperState
+    entries: tuple[ShownEntry, ...]
+
+    @property
+    def waiting(self) -> tuple[ShownEntry, ...]:
+        """Return what waits to be verified."""
+        return tuple(entry for entry in self.entries if entry.state == WAITING)
+
+
+@dataclass(frozen=True)
+class Ending:
+    """A paper of a volunteer that ends soon, and whether another one waits to be verified."""
+
+    person: Person
+    line: PaperLine
+    day: date
+
+
+def entry_for(db: Session, number: int) -> PaperOnFile:
+    """Return a paper that was put on file, by its number."""
+    row = db.get(PaperOnFile, number)
+    if row is None:
+        raise NotFound(f"paper on file {number}")
+    return row
+
+
+def entries_of(db: Session, person: str, known_at: datetime) -> list[PaperOnFile]:
+    """Return what was put on file for a volunteer up to a moment, newest first."""
+    query = select(PaperOnFile).where(PaperOnFile.person == person, PaperOnFile.put_at <= known_at)
+    return list(db.scalars(query.order_by(PaperOnFile.id.desc())))
+
+
+def waiting(db: Session) -> list[PaperOnFile]:
+    """Return everything that waits to be verified, oldest first."""
+    query = select(PaperOnFile).where(PaperOnFile.verified_at.is_(None), PaperOnFile.declined_at.is_(None))
+    return list(db.scalars(query.order_by(PaperOnFile.id)))
+
+
+def end_under(program: Program, row: PaperOnFile) -> date | None:
+    """Return the last day of a paper on file under an edition of the program; None when it is open."""
+    paper = program.papers.get(row.paper)
+    return end_of(row.issued, row.last_day, paper.good_for_months if paper else None)
+
+
+def papers_of(db: Session, person: str, on: date, known_at: datetime) -> tuple[PaperLine, ...]:
+    """Return how every paper of the program stands for a volunteer on a day, in the order of the program's file."""
+    program = require_edition(db, on, known_at).program
+    return _lines(program, facts_of(db, person, known_at), entries_of(db, person, known_at), on, known_at)
+
+
+def ending(db: Session, on: date, known_at: datetime, days: int = SOON_DAYS) -> tuple[Ending, ...]:
+    """Return every paper in force on a day that ends within so many days, the first to end first."""
+    program = require_edition(db, on, known_at).program
+    facts = facts_by_person(db, known_at)
+    entries: dict[str, list[PaperOnFile]] = {}
+    for row in db.scalars(select(PaperOnFile).where(PaperOnFile.put_at <= known_at).order_by(PaperOnFile.id.desc())):
+        entries.setdefault(row.person, []).append(row)
+    found = [
+        Ending(person, line, line.state.day)
+        for person in volunteers(db)
+        for line in _lines(program, facts.get(person.code, ()), entries.get(person.code, []), on, known_at)
+        if line.state.ends_within(on, days) and line.state.day is not None
+    ]
+    return tuple(sorted(found, key=lambda one: (one.day, one.person.name, one.line.paper.title)))
+
+
+def names(db: Session) -> dict[str, str]:
+    """Return everybody's name by code."""
+    return {row.code: row.name for row in people(db)}
+
+
+def _lines(
+    program: Program, facts: Iterable[Fact], entries: Sequence[PaperOnFile], on: date, known_at: datetime
+) -> tuple[PaperLine, ...]:
+    gathered = tuple(facts)
+    effect = effects(gathered)
+    spans = _spans(program, gathered, effect)
+    return tuple(
+        PaperLine(
+            paper,
+            state_on(spans.get(slug, ()), on),
+            tuple(_shown(entry, program, on, known_at, effect) for entry in entries if entry.paper == slug),
+        )
+        for slug, paper in program.papers.items()
+    )
+
+
+def _shown(row: PaperOnFile, program: Program, on: date, known_at: datetime, effect: Effect) -> ShownEntry:
+    state = WAITING
+    if row.record and row.verified_at and row.verified_at <= known_at:
+        state = VERIFIED if effect.stands(row.record, on) else WITHDRAWN
+    elif row.declined_at and row.declined_at <= known_at:
+        state = DECLINED
+    return ShownEntry(row, state, end_under(program, row))
+
+
+def _spans(program: Program, facts: Sequence[Fact], effect: Effect) -> dict[str, list[OnFile]]:
+    """Return from when to when each paper is on file, as the records say: moved in, verified here, or waived."""
+    found: dict[str, list[OnFile]] = {}
+    for fact in facts:
+        slug = fact.item.removeprefix("paper/")
+        paper = program.papers.get(slug)
+        if paper is None or fact.code in effect.voided:
+            continue
+        if fact.kind == ON_FILE:
+            last = effect.last(fact, end_of(fact.first_day, fact.last_day, paper.good_for_months))
+            found.setdefault(slug, []).append(OnFile(fact.first_day, last))
+        elif fact.kind == WAIVED and paper.waivable:
+            found.setdefault(slug, []).append(OnFile(fact.first_day, effect.last(fact), waiver=True))
+    return found
