@@ -9,7 +9,7 @@ from flask import Flask, request, url_for
 from flask_wtf import CSRFProtect
 
 from mentor_training.clearance.pages import blueprint as clearance_pages
-from mentor_training.clearance.pages import correcting, looking  # noqa: F401 - they hang their views on the blueprint
+from mentor_training.clearance.pages import comparing, correcting, looking  # noqa: F401 - they hang their views on the blueprint
 from mentor_training.database.instance import Instance
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
@@ -22,6 +22,10 @@ from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
 from mentor_training.people.access import db, instance, maybe_me, now, once_token, set_up_access
 from mentor_training.people.permissions import Act
+from mentor_training.planning.pages import blueprint as planning_pages
+from mentor_training.planning.pages import day, mine  # noqa: F401 - as above
+from mentor_training.planning.pages import floor as planning_floor  # noqa: F401 - as above
+from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
 from mentor_training.program.pages import blueprint as program_pages
 from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
 from mentor_training.program.pages import publishing as program_publishing  # noqa: F401 - as above
@@ -37,6 +41,7 @@ PLACES = (
     Place("My path", "overview.my_path", Act.SEE_OWN_PATH),
     Place("Observe", "observing.today", Act.SEE_OBSERVATIONS),
     Place("Clearance", "clearance.board", Act.SEE_CLEARANCE),
+    Place("Sessions", "planning.listing", Act.SEE_SESSIONS),
     Place("Program", "program.overview", Act.SEE_PROGRAM),
 )
 
@@ -82,6 +87,7 @@ def register_pages(app: Flask) -> None:
         participants_pages.pages,
         learning_pages.pages,
         observing_pages.pages,
+        planning_pages.pages,
         papers_pages.pages,
     ):
         app.register_blueprint(pages)

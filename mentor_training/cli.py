@@ -8,14 +8,16 @@ from pathlib import Path
 
 import click
 
-from mentor_training.clearance.commands import clearance, why
+from mentor_training.clearance.commands.answers import clearance, why
+from mentor_training.clearance.commands.publishing import compare, publish
 from mentor_training.database.commands import backup, health, restore_command, start, upgrade_command
 from mentor_training.database.instance import Instance, open_instance
 from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.journal.commands import journal
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
-from mentor_training.program.commands import check, publish
+from mentor_training.planning.commands import plan, sessions
+from mentor_training.program.commands import check
 from mentor_training.serving import serve
 from mentor_training.settings import SettingsError
 
@@ -86,8 +88,11 @@ for command in (
     publish,
     clearance,
     why,
+    compare,
     journal,
     participants,
     cards,
+    sessions,
+    plan,
 ):
     main.add_command(command)

@@ -1,0 +1,1 @@
+"""What changes a plan and the day itself; everything that decides is checked again inside the storing transaction."""

@@ -1,0 +1,83 @@
+"""Checking participants and volunteers in and out on the day."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from sqlalchemy.orm import Session
+
+from mentor_training.calendar.queries import session_for
+from mentor_training.calendar.rules import SessionFact
+from mentor_training.clock import day_in
+from mentor_training.errors import Refused
+from mentor_training.journal.actions import write
+from mentor_training.people.permissions import COORDINATOR, Actor
+from mentor_training.planning.actions.turn import wait_for_turn
+from mentor_training.planning.queries.coming import end_of
+from mentor_training.planning.tables import Attendance
+
+KINDS = ("participant", "volunteer")
+
+
+def check_in(db: Session, at: datetime, by: Actor, session: str, kind: str, code: str, zone: ZoneInfo) -> Attendance:
+    """Note that somebody who is expected came: on the session's day, until it ends, and once."""
+    found = _session(db, at, by, session, kind, code, zone)
+    if at >= end_of(found, zone):
+        raise Refused(f"The session ended at {found.ends:%H:%M}; who comes later is not checked in any more.")
+    row = db.get(Attendance, (session, kind, code))
+    if row:
+        raise Refused(f"{code} was checked in already, at {row.came_at.astimezone(zone):%H:%M}.")
+    row = Attendance(session=session, kind=kind, code=code, came_at=at, left_at=None, checked_by=by.code)
+    db.add(row)
+    db.flush()
+    write(db, at, by.code, "came", code, {"session": session, "kind": kind})
+    return row
+
+
+def check_out(db: Session, at: datetime, by: Actor, session: str, kind: str, code: str, zone: ZoneInfo) -> Attendance:
+    """Note that somebody left."""
+    _session(db, at, by, session, kind, code, zone)
+    row = _there(db, session, kind, code)
+    if row.left_at:
+        raise Refused(f"{code} was checked out already, at {row.left_at.astimezone(zone):%H:%M}.")
+    if at < row.came_at:
+        raise Refused(f"{code} came at {row.came_at.astimezone(zone):%H:%M}; nobody leaves before that.")
+    row.left_at = at
+    db.flush()
+    write(db, at, by.code, "left", code, {"session": session, "kind": kind})
+    return row
+
+
+def take_back(db: Session, at: datetime, by: Actor, session: str, kind: str, code: str, zone: ZoneInfo) -> None:
+    """Take back the last thing noted about somebody's coming, because it was noted by mistake."""
+    _session(db, at, by, session, kind, code, zone)
+    row = _there(db, session, kind, code)
+    what = "left" if row.left_at else "came"
+    if row.left_at:
+        row.left_at = None
+    else:
+        db.delete(row)
+    db.flush()
+    write(db, at, by.code, "taken-back", code, {"session": session, "kind": kind, "what": what})
+
+
+def _session(db: Session, at: datetime, by: Actor, code: str, kind: str, who: str, zone: ZoneInfo) -> SessionFact:
+    wait_for_turn(db, code)
+    found = session_for(db, code)
+    if kind not in KINDS:
+        raise Refused(f"{kind!r} is neither a participant nor a volunteer.")
+    if COORDINATOR not in by.roles and by.code not in found.observers:
+        raise Refused(f"Only the observers of session {code} and the coordinator check people in and out there.")
+    if day_in(zone, at) != found.day:
+        raise Refused(f"Session {code} is on {found.day}; people are checked in and out on that day.")
+    if who not in found.expected(kind):
+        raise Refused(f"{who} is not expected at session {code}; add them to the session first.")
+    return found
+
+
+def _there(db: Session, session: str, kind: str, code: str) -> Attendance:
+    row = db.get(Attendance, (session, kind, code))
+    if row is None:
+        raise Refused(f"{code} has not been checked in.")
+    return row

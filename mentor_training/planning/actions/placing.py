@@ -1,0 +1,94 @@
+"""Placing volunteers, taking them out again, and letting the program propose a plan."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from mentor_training.errors import Refused
+from mentor_training.journal.actions import write
+from mentor_training.people.permissions import Actor
+from mentor_training.people.queries import person_for
+from mentor_training.planning.actions.turn import open_plan
+from mentor_training.planning.proposal import propose
+from mentor_training.planning.queries.plan import Plan, placement_for
+from mentor_training.planning.rules import LEAD, MENTOR, Placed, refusals, removal_refusals
+from mentor_training.planning.tables import Placement
+
+
+def place(
+    db: Session, at: datetime, by: Actor, session: str, block: int, station: str, mentor: str,
+    participant: str | None = None, role: str = "",
+) -> Placement:  # fmt: skip
+    """Place a mentor with a participant at a station in a block; with no participant, as its lead or on a duty.
+
+    The gate and every rule are asked here, inside the transaction that stores; a refusal names every reason.
+    """
+    plan = open_plan(db, at, session)
+    person_for(db, mentor)
+    if station not in plan.floor.stations:
+        raise Refused(f"{plan.floor.title(station)} is not open in session {session}.")
+    if participant is not None and participant not in plan.floor.participants:
+        raise Refused(f"{plan.floor.call(participant)} is not expected at session {session}.")
+    decision = plan.decide(mentor, station, participant)
+    new = Placed(block, station, mentor, role or (MENTOR if participant else LEAD), participant, decision.level)
+    reasons = refusals(plan.floor, plan.placed, new, decision.reasons())
+    if reasons:
+        raise Refused(*reasons)
+    return _store(db, at, by, session, new)
+
+
+def remove(db: Session, at: datetime, by: Actor, session: str, placement: int) -> Placed:
+    """Take a volunteer out of a plan; return where they were. Refused for a lead on whom others depend."""
+    plan = open_plan(db, at, session)
+    row = placement_for(db, session, placement)
+    gone = next(now for one, now in zip(plan.standing, plan.placed, strict=True) if one.id == placement)
+    reasons = removal_refusals(plan.floor, plan.placed, gone)
+    if reasons:
+        raise Refused(*reasons)
+    db.delete(row)
+    db.flush()
+    write(db, at, by.code, "removed", gone.mentor, _for_journal(session, gone))
+    return gone
+
+
+def propose_and_place(db: Session, at: datetime, by: Actor, session: str) -> tuple[Placed, ...]:
+    """Store what a first proposal adds to a plan, and return it; whoever is placed already stays."""
+    plan = open_plan(db, at, session)
+    plan.gate.load_everybody()
+    found = proposal_for(plan)
+    for new in found:
+        _store(db, at, by, session, new)
+    return found
+
+
+def proposal_for(plan: Plan) -> tuple[Placed, ...]:
+    """Return what a first proposal would add to a plan at hand; nothing is stored."""
+    return propose(plan.floor, plan.placed, plan.level_of, plan.wishes)
+
+
+def _store(db: Session, at: datetime, by: Actor, session: str, new: Placed) -> Placement:
+    row = Placement(
+        session=session, block=new.block, station=new.station, mentor=new.mentor, role=new.role,
+        participant=new.participant, level=int(new.level), placed_at=at, placed_by=by.code,
+    )  # fmt: skip
+    db.add(row)
+    try:
+        db.flush()
+    except IntegrityError:
+        raise Refused(f"{new.mentor} has been placed in block {new.block} by somebody else meanwhile.") from None
+    write(db, at, by.code, "placed", new.mentor, _for_journal(session, new))
+    return row
+
+
+def _for_journal(session: str, placed: Placed) -> dict[str, str | int | None]:
+    return {
+        "session": session,
+        "block": placed.block,
+        "station": placed.station,
+        "role": placed.role,
+        "participant": placed.participant,
+        "level": int(placed.level),
+    }

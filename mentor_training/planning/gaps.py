@@ -1,0 +1,221 @@
+"""What a plan does not cover, and why: in words and as data; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+from mentor_training.planning.proposal import LevelOf
+from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed, leads_lacking, refusals
+from mentor_training.program.catalog import Level
+
+# Why a participant-block is not covered.
+REVIEW_OVERDUE = "review_overdue"
+NOBODY_CLEARED = "nobody_cleared"
+TOO_FEW_CLEARED = "too_few_cleared"
+NOT_PLACED = "not_placed"
+ALL_ELSEWHERE = "all_elsewhere"
+NO_ROOM_OR_LEAD = "no_room_or_lead"
+NEAREST = 3
+
+
+@dataclass(frozen=True)
+class Near:
+    """A volunteer who comes near to being cleared, the station where they come nearest, and what they lack.
+
+    `distance` is the number of things that are lacking.
+    """
+
+    mentor: str
+    station: str
+    lacks: tuple[str, ...]
+    distance: int = 0
+    only_the_card: bool = False
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A participant in a block with fewer mentors than they take: why, in words, and who comes nearest or could."""
+
+    block: int
+    participant: str
+    station: str | None
+    have: int
+    wanted: int
+    cause: str
+    because: str
+    nearest: tuple[Near, ...] = ()
+    could: tuple[Placed, ...] = ()
+
+
+@dataclass(frozen=True)
+class LeadGap:
+    """A station open in a block with fewer leads than it takes, and who is free and could lead it."""
+
+    block: int
+    station: str
+    lacking: int
+    could: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Uncovered:
+    """One participant's gaps with one reason, over several blocks."""
+
+    participant: str
+    gaps: tuple[Gap, ...]
+
+    @property
+    def first(self) -> Gap:
+        """Return the gap that speaks for all."""
+        return self.gaps[0]
+
+    @property
+    def blocks(self) -> tuple[int, ...]:
+        """Return the blocks."""
+        return tuple(gap.block for gap in self.gaps)
+
+
+NearestOf = Callable[[str, tuple[str, ...]], tuple[Near, ...]]
+
+
+def find_gaps(
+    floor: Floor,
+    placed: Collection[Placed],
+    level_of: LevelOf,
+    nearest_of: NearestOf,
+    overdue: Collection[str] = (),
+) -> tuple[Gap, ...]:
+    """Return every participant-block that is not covered, with its reason; by block, then by participant.
+
+    `nearest_of` names those who come nearest to being cleared with a participant at some stations; `overdue` are the
+    participants whose card's review is overdue. Rules of this program.
+    """
+    found = (
+        _gap(floor, placed, level_of, nearest_of, block, participant, participant in overdue)
+        for block in floor.blocks
+        for participant in floor.participants
+    )
+    return tuple(gap for gap in found if gap)
+
+
+def _gap(
+    floor: Floor, placed: Collection[Placed], level_of: LevelOf, nearest_of: NearestOf, block: int, participant: str,
+    overdue: bool,
+) -> Gap | None:  # fmt: skip
+    there = [one for one in placed if (one.block, one.participant) == (block, participant)]
+    station = there[0].station if there else None
+    wanted = floor.wanted(participant, station) if station else 1
+    if there and len(there) >= wanted:
+        return None
+    stations = (station,) if station else floor.places
+    cleared = [
+        Placed(block, slug, who, MENTOR, participant, level)
+        for slug in stations
+        for who in floor.volunteers
+        if (level := level_of(who, slug, participant)) > Level.NOT_YET
+    ]
+    cause, because, could = _cause(floor, placed, cleared, participant, stations, overdue)
+    near = nearest_of(participant, stations) if cause in (NOBODY_CLEARED, TOO_FEW_CLEARED) else ()
+    if not station:
+        wanted = min((floor.wanted(participant, slug) for slug in stations), default=1)
+    return Gap(block, participant, station, len(there), wanted, cause, because, near, could)
+
+
+def _cause(
+    floor: Floor, placed: Collection[Placed], cleared: Collection[Placed], participant: str, stations: tuple[str, ...],
+    overdue: bool,
+) -> tuple[str, str, tuple[Placed, ...]]:  # fmt: skip
+    name = floor.call(participant)
+    if overdue:
+        return (
+            REVIEW_OVERDUE,
+            f"The review of {name}'s card is overdue; that holds the activity and is nobody's blame.",
+            (),
+        )
+    if not cleared:
+        where = f" at {floor.title(stations[0])}" if len(stations) == 1 else ""
+        return NOBODY_CLEARED, f"Nobody expected is cleared for {name}{where}.", ()
+    short = _too_few(floor, cleared, participant, stations)
+    if short:
+        return TOO_FEW_CLEARED, short, ()
+    busy = {one.mentor: one for one in placed if one.block == next(iter(cleared)).block}
+    free = [one for one in cleared if one.mentor not in busy]
+    answers = {one: refusals(floor, placed, one) for one in free}
+    could = tuple(one for one, reasons in answers.items() if not reasons)
+    if could:
+        return NOT_PLACED, _could_in_words(floor, could), could
+    if not free:
+        return ALL_ELSEWHERE, _busy_in_words(floor, cleared, busy, name), ()
+    return NO_ROOM_OR_LEAD, " ".join(dict.fromkeys(reason for one in answers.values() for reason in one)), ()
+
+
+def _too_few(floor: Floor, cleared: Iterable[Placed], participant: str, stations: tuple[str, ...]) -> str:
+    """Say that nowhere as many are cleared as the participant takes, or nothing where somewhere they are."""
+    counts = {slug: {one.mentor for one in cleared if one.station == slug} for slug in stations}
+    if any(len(counts[slug]) >= floor.wanted(participant, slug) for slug in stations):
+        return ""
+    best = max(stations, key=lambda slug: len(counts[slug]))
+    have, names = len(counts[best]), ", ".join(floor.call(who) for who in sorted(counts[best]))
+    return (
+        f"{floor.call(participant)} takes {floor.wanted(participant, best)} mentors at {floor.title(best)}, "
+        f"and only {have} {'is' if have == 1 else 'are'} cleared: {names}."
+    )
+
+
+def _could_in_words(floor: Floor, could: Collection[Placed]) -> str:
+    names = list(dict.fromkeys(floor.call(one.mentor) for one in could))
+    shown = ", ".join(names[:NEAREST]) + (f" and {len(names) - NEAREST} more" if len(names) > NEAREST else "")
+    return f"Not placed yet; {shown} could."
+
+
+def _busy_in_words(floor: Floor, cleared: Iterable[Placed], busy: Mapping[str, Placed], name: str) -> str:
+    people = list(dict.fromkeys(one.mentor for one in cleared))
+    where = [_where(floor, busy[who]) for who in people[:NEAREST]]
+    more = f" and {len(people) - NEAREST} more elsewhere" if len(people) > NEAREST else ""
+    return f"Everybody who is cleared for {name} is placed elsewhere in this block: {', '.join(where)}{more}."
+
+
+def _where(floor: Floor, one: Placed) -> str:
+    doing = f"with {floor.call(one.participant)}" if one.participant else "leads" if one.role == LEAD else "on duty"
+    return f"{floor.call(one.mentor)} ({doing}, {floor.title(one.station)})"
+
+
+def by_participant(gaps: Iterable[Gap]) -> tuple[Uncovered, ...]:
+    """Return gaps put together where a participant lacks mentors for the same reason in several blocks."""
+
+    def alike(gap: Gap) -> tuple[str, str, str]:
+        return (gap.participant, gap.cause, gap.because)
+
+    return tuple(Uncovered(key[0], tuple(those)) for key, those in groupby(sorted(gaps, key=alike), key=alike))
+
+
+def find_lead_gaps(floor: Floor, placed: Collection[Placed], level_of: LevelOf) -> tuple[LeadGap, ...]:
+    """Return every station that is open in a block with fewer leads than it takes, and who is free and could lead."""
+    found = []
+    for (block, station), lacking in leads_lacking(floor, placed).items():
+        busy = {one.mentor for one in placed if one.block == block}
+        able = (who for who in floor.volunteers if who not in busy and level_of(who, station, None) >= Level.LEAD)
+        found.append(LeadGap(block, station, lacking, tuple(able)))
+    return tuple(found)
+
+
+def as_json(gap: Gap) -> dict[str, Any]:
+    """Write a gap as the documented JSON of the plan."""
+    return {
+        "block": gap.block,
+        "participant": gap.participant,
+        "station": gap.station,
+        "have": gap.have,
+        "wanted": gap.wanted,
+        "because": {
+            "cause": gap.cause,
+            "words": gap.because,
+            "nearest": [
+                {"person": one.mentor, "station": one.station, "lacks": list(one.lacks)} for one in gap.nearest
+            ],
+            "could": [{"person": one.mentor, "station": one.station, "level": one.level} for one in gap.could],
+        },
+    }

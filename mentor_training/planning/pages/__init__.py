@@ -1,0 +1,1 @@
+"""The pages about sessions, their plans, the day itself, and a volunteer's own pairing."""

@@ -1,0 +1,29 @@
+"""The blueprint that all pages about sessions hang on, and who may see which session."""
+
+from __future__ import annotations
+
+from flask import Blueprint
+
+from mentor_training.calendar.queries import OBSERVER, VOLUNTEER, session_for, sessions
+from mentor_training.calendar.rules import SessionFact
+from mentor_training.errors import NotAllowed
+from mentor_training.people.access import db, me
+from mentor_training.people.permissions import Act
+
+pages = Blueprint("planning", __name__)
+
+
+def seen_session(code: str) -> SessionFact:
+    """Return a session that the signed-in person may see whole: the coordinator all, an observer their own."""
+    session = session_for(db(), code)
+    if not me().may(Act.PLAN) and me().code not in session.observers:
+        raise NotAllowed("a session that you do not observe")
+    return session
+
+
+def own_sessions() -> list[SessionFact]:
+    """Return the sessions that concern the signed-in person: for the coordinator all."""
+    found = sessions(db())
+    if me().may(Act.PLAN):
+        return found
+    return [one for one in found if me().code in one.expected(OBSERVER) + one.expected(VOLUNTEER)]

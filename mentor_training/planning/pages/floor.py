@@ -1,0 +1,221 @@
+"""A session's floor: the board, one block, placing and taking out, the proposal, handing cards over, the print."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from mentor_training.calendar.rules import SessionFact
+from mentor_training.clock import day_in
+from mentor_training.errors import NotFound, Refused
+from mentor_training.people.access import db, done, guarded, instance, me, now
+from mentor_training.people.permissions import Act
+from mentor_training.people.queries import people
+from mentor_training.planning.actions.cards import hand_card
+from mentor_training.planning.actions.placing import place, propose_and_place, remove
+from mentor_training.planning.forms import PlaceForm
+from mentor_training.planning.gaps import Near, by_participant
+from mentor_training.planning.pages.blueprint import pages, seen_session
+from mentor_training.planning.queries.board import Board, board_of, frozen_board
+from mentor_training.planning.queries.coming import came_to, counted, end_of
+from mentor_training.planning.queries.pairings import handed_in
+from mentor_training.planning.queries.plan import Plan, closing_of, fallen_of, gaps_of, lead_gaps_of, plan_for
+from mentor_training.planning.rules import DUTY, LEAD
+from mentor_training.program.catalog import Level
+from mentor_training.program.queries import require_edition
+from mentor_training.web.as_of import current_as_of
+from mentor_training.web.display import show_level
+
+
+@pages.get("/sessions/<code>")
+@guarded(Act.CHECK_IN)
+def session(code: str) -> str:
+    """Show a session: who is where with whom, what is not covered and why, who came."""
+    found = seen_session(code)
+    closing = closing_of(db(), code)
+    if closing:
+        program = require_edition(db(), found.day, closing.closed_at).program
+        board = frozen_board(db(), found, program, closing)
+        return _session_page(found, board, closing=closing)
+    plan = _plan(code)
+    gaps = gaps_of(plan)
+    return _session_page(
+        found, board_of(plan, len(gaps)), plan=plan, uncovered=by_participant(gaps), lead_gaps=lead_gaps_of(plan),
+        fallen=fallen_of(plan), handed=handed_in(db(), code),
+    )  # fmt: skip
+
+
+@pages.get("/sessions/<code>/print")
+@guarded(Act.CHECK_IN)
+def print_floor(code: str) -> str:
+    """Show the floor as a sheet for paper: first names, stations, cautions of the stations, nothing about needs."""
+    found = seen_session(code)
+    closing = closing_of(db(), code)
+    if closing:
+        board = frozen_board(db(), found, require_edition(db(), found.day, closing.closed_at).program, closing)
+    else:
+        plan = _plan(code)
+        board = board_of(plan, len(gaps_of(plan)))
+    return render_template("planning/print.html", session=found, board=board, closing=closing)
+
+
+@pages.get("/sessions/<code>/blocks/<int:number>")
+@guarded(Act.PLAN)
+def block(code: str, number: int) -> str:
+    """Show one block person by person, with what can be changed in it."""
+    return _block_page(code, number)
+
+
+@pages.get("/sessions/<code>/blocks/<int:number>/place")
+@guarded(Act.PLAN)
+def placing(code: str, number: int) -> str:
+    """Offer who could be placed with a participant, as a lead, or on a duty."""
+    form = PlaceForm(formdata=None)
+    form.participant.data, form.role.data = request.args.get("participant", ""), request.args.get("role", "")
+    return _place_page(code, number, form)
+
+
+@pages.post("/sessions/<code>/blocks/<int:number>/place")
+@guarded(Act.PLAN)
+def place_submit(code: str, number: int) -> Response | tuple[str, int]:
+    """Place somebody, or say every reason why not."""
+    form = PlaceForm()
+    if not form.validate_on_submit():
+        return _place_page(code, number, form), 422
+    station, _, mentor = (form.who.data or "").partition("|")
+    try:
+        place(db(), now(), me(), code, number, station, mentor, form.participant.data or None, form.role.data or "")
+    except Refused as no:
+        db().rollback()
+        form.form_errors.extend(no.reasons)
+        return _place_page(code, number, form), 422
+    return done(url_for("planning.block", code=code, number=number), "Placed.")
+
+
+@pages.post("/sessions/<code>/blocks/<int:number>/remove/<int:placement>")
+@guarded(Act.PLAN)
+def remove_submit(code: str, number: int, placement: int) -> Response:
+    """Take somebody out of the plan."""
+    remove(db(), now(), me(), code, placement)
+    return done(url_for("planning.block", code=code, number=number), "Taken out of the plan.")
+
+
+@pages.post("/sessions/<code>/propose")
+@guarded(Act.PLAN)
+def propose_submit(code: str) -> Response:
+    """Store what a first proposal adds to the plan."""
+    added = propose_and_place(db(), now(), me(), code)
+    told = f"{len(added)} placements added; whoever was placed stayed." if added else "Nothing could be added."
+    return done(url_for("planning.session", code=code), f"{told} A first proposal, not proven best: look it over.")
+
+
+@pages.post("/sessions/<code>/hand/<participant>/<person>")
+@guarded(Act.PLAN)
+def hand_submit(code: str, participant: str, person: str) -> Response:
+    """Hand a participant's card to a volunteer to read, so that the two can be paired."""
+    hand_card(db(), now(), me(), code, participant, person)
+    return done(url_for("planning.session", code=code), "The card is handed over; it shows on their pairing page.")
+
+
+def _plan(code: str) -> Plan:
+    as_of = current_as_of(now(), instance().settings.zone)
+    plan = plan_for(db(), code, as_of.known_at or now())
+    plan.gate.load_everybody()
+    return plan
+
+
+def _session_page(found: SessionFact, board: Board, **more: Any) -> str:
+    zone = instance().settings.zone
+    came = came_to(db(), found.code)
+    return render_template(
+        "planning/session.html",
+        session=found,
+        board=board,
+        came=came,
+        here=counted(found, came),
+        observers=[row.name for row in people(db()) if row.code in found.observers],
+        is_today=found.day == day_in(zone, now()),
+        has_ended=now() >= end_of(found, zone),
+        plans=me().may(Act.PLAN),
+        **{"closing": None, "uncovered": (), "lead_gaps": (), "fallen": (), "handed": set(), "plan": None} | more,
+    )
+
+
+def _block_page(code: str, number: int) -> str:
+    plan = _plan(code)
+    if closing_of(db(), code):
+        raise Refused(f"Session {code} was closed; the floor as it ran no longer changes.")
+    span = plan.session.block(number)
+    if span is None:
+        raise NotFound(f"block {number} in session {code}")
+    gaps = {gap.participant: gap for gap in gaps_of(plan) if gap.block == number}
+    board = board_of(plan, 0)
+    busy = {one.mentor for one in plan.placed if one.block == number}
+    return render_template(
+        "planning/block.html",
+        session=plan.session,
+        block=span,
+        cells=board.cells_in(number),
+        gaps=gaps,
+        names=plan.floor.names,
+        places={pair.code: row for row, cell in board.cells_in(number) for pair in cell.pairs},
+        pairs={pair.code: pair for _, cell in board.cells_in(number) for pair in cell.pairs},
+        free=[(code, plan.floor.call(code)) for code in plan.floor.volunteers if code not in busy],
+    )
+
+
+def _place_page(code: str, number: int, form: PlaceForm) -> str:
+    plan = _plan(code)
+    span = plan.session.block(number)
+    if span is None:
+        raise NotFound(f"block {number} in session {code}")
+    participant, role = form.participant.data or None, form.role.data or ""
+    stations = _stations_for(plan, number, participant, role)
+    form.who.choices = offered(plan, number, stations, participant, role)
+    return render_template(
+        "planning/place.html",
+        session=plan.session,
+        block=span,
+        form=form,
+        participant=participant,
+        role=role,
+        names=plan.floor.names,
+        titles={slug: station.title for slug, station in plan.floor.stations.items()},
+        count=sum(len(those) for those in form.who.choices.values()),
+        nearest=_nearest(plan, stations, participant),
+        handed=handed_in(db(), code),
+    )
+
+
+def _stations_for(plan: Plan, block: int, participant: str | None, role: str) -> tuple[str, ...]:
+    """Return where the question is open: where the participant is already, else at any station; duties for a duty."""
+    there = {one.station for one in plan.placed if participant and (one.block, one.participant) == (block, participant)}
+    if there:
+        return tuple(there)
+    if role == DUTY:
+        return tuple(slug for slug, station in plan.floor.stations.items() if station.is_duty)
+    return tuple(plan.floor.stations) if participant or role == LEAD else plan.floor.places
+
+
+def offered(
+    plan: Plan, block: int, stations: tuple[str, ...], participant: str | None, role: str
+) -> dict[str, list[tuple[str, str]]]:
+    """Return who is free and cleared, by station, each with their level's word; for a lead only who may lead."""
+    busy = {one.mentor for one in plan.placed if one.block == block}
+    least = Level.LEAD if role == LEAD else Level.SUPERVISED
+    found: dict[str, list[tuple[str, str]]] = {}
+    for slug in stations:
+        levels = ((who, plan.level_of(who, slug, participant)) for who in plan.floor.volunteers if who not in busy)
+        able = sorted(((-level, who) for who, level in levels if level >= least))
+        found[plan.floor.title(slug)] = [(f"{slug}|{who}", _offer(plan, who, -minus)) for minus, who in able]
+    return {title: those for title, those in found.items() if those}
+
+
+def _offer(plan: Plan, who: str, level: int) -> str:
+    return f"{plan.floor.call(who)}, {show_level(level)}"
+
+
+def _nearest(plan: Plan, stations: tuple[str, ...], participant: str | None) -> tuple[Near, ...]:
+    return plan.nearest_of(participant, stations) if participant in plan.floor.participants and participant else ()

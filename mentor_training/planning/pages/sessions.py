@@ -1,0 +1,159 @@
+"""The list of sessions; making, changing, taking in and writing out sessions."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response as FileResponse
+from flask import render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from mentor_training.calendar.queries import session_for, sessions
+from mentor_training.calendar.rules import SessionFact
+from mentor_training.calendar.timetable import COLUMNS, as_row, read_sessions
+from mentor_training.csv_form import write_rows
+from mentor_training.errors import Refused
+from mentor_training.participants.queries import participants
+from mentor_training.people.access import db, done, guarded, me, now, today
+from mentor_training.people.permissions import OBSERVER, VOLUNTEER, Act
+from mentor_training.people.queries import people
+from mentor_training.planning.actions.sessions import import_sessions, save_session
+from mentor_training.planning.forms import SessionForm, SessionsFileForm
+from mentor_training.planning.pages.blueprint import own_sessions, pages
+from mentor_training.planning.queries.known import known_for_sessions
+from mentor_training.planning.queries.plan import closed_sessions, closing_of
+from mentor_training.program.queries import known_editions
+from mentor_training.web.uploads import uploaded_text
+
+SHOWS = ("coming", "past", "all")
+
+
+@pages.get("/sessions")
+@guarded(Act.SEE_SESSIONS)
+def listing() -> str:
+    """List sessions: today's and coming ones, past ones, or all."""
+    return _listing()
+
+
+@pages.get("/sessions.csv")
+@guarded(Act.PLAN)
+def listing_csv() -> FileResponse:
+    """Give all sessions in the form in which they are taken in."""
+    text = write_rows(COLUMNS, [as_row(one) for one in sessions(db())])
+    headers = {"Content-Disposition": "attachment; filename=sessions.csv"}
+    return FileResponse(text, mimetype="text/csv", headers=headers)
+
+
+@pages.post("/sessions/import")
+@guarded(Act.PLAN)
+def import_submit() -> Response | tuple[str, int]:
+    """Take sessions.csv in whole, or say everything that is wrong with it and take nothing."""
+    found, problems = read_sessions(uploaded_text("file"), known_for_sessions(db(), now()))
+    if problems:
+        return _listing(problems), 422
+    try:
+        changed = import_sessions(db(), now(), me(), found)
+    except Refused as no:
+        db().rollback()
+        return _listing(no.reasons), 422
+    return done(url_for("planning.listing"), f"{len(found)} rows read, {changed} of them new or changed.")
+
+
+@pages.get("/sessions/new")
+@guarded(Act.PLAN)
+def new() -> str:
+    """Show the form for a new session, with whoever and whatever was there in the last one like it."""
+    form = _form(None)
+    before = sessions(db())
+    like = next((one for one in before if one.code == request.args.get("like")), before[-1] if before else None)
+    if like:
+        form.fill(like)
+        form.code.data, form.title.data, form.day.data = "", "", None
+    return _session_page(form, None)
+
+
+@pages.post("/sessions/new")
+@guarded(Act.PLAN)
+def new_submit() -> Response | tuple[str, int]:
+    """Store a new session."""
+    form = _form(None)
+    session = form.session()
+    if session and session.code in {one.code for one in sessions(db())}:
+        form.code.errors = [f"{session.code} is there already; choose another code."]
+        session = None
+    return _save(form, session, None)
+
+
+@pages.get("/sessions/<code>/edit")
+@guarded(Act.PLAN)
+def edit(code: str) -> str:
+    """Show a session to be changed."""
+    session = session_for(db(), code)
+    if closing_of(db(), code):
+        raise Refused(f"Session {code} was closed; it no longer changes.")
+    form = _form(session)
+    form.fill(session)
+    return _session_page(form, session)
+
+
+@pages.post("/sessions/<code>/edit")
+@guarded(Act.PLAN)
+def edit_submit(code: str) -> Response | tuple[str, int]:
+    """Store a changed session, if its plan still fits."""
+    session = session_for(db(), code)
+    form = _form(session)
+    form.code.data = code
+    return _save(form, form.session(), session)
+
+
+def _save(form: SessionForm, changed: SessionFact | None, before: SessionFact | None) -> Response | tuple[str, int]:
+    if changed is None:
+        return _session_page(form, before), 422
+    try:
+        save_session(db(), now(), me(), changed)
+    except Refused as no:
+        db().rollback()
+        form.form_errors.extend(no.reasons)
+        return _session_page(form, before), 422
+    return done(url_for("planning.session", code=changed.code), "Stored.")
+
+
+def _form(session: SessionFact | None) -> SessionForm:
+    """Return the form with what may be chosen; what a session names already stays choosable."""
+    form = SessionForm()
+    titles = {
+        slug: one.title for edition in known_editions(db(), now()) for slug, one in edition.program.stations.items()
+    }
+    own = session.stations if session else ()
+    form.stations.choices = [(slug, titles.get(slug, slug)) for slug in dict.fromkeys((*titles, *own))]
+    form.participants.choices = [(one.code, f"{one.first_name}, {one.code}") for one in participants(db())]
+    form.volunteers.choices = [(one.code, f"{one.name}, {one.code}") for one in people(db(), VOLUNTEER)]
+    form.observers.choices = [(one.code, f"{one.name}, {one.code}") for one in people(db(), OBSERVER)]
+    return form
+
+
+def _session_page(form: SessionForm, session: SessionFact | None) -> str:
+    return render_template("planning/session_form.html", form=form, session=session)
+
+
+def _listing(problems: Any = ()) -> str:
+    show = request.args.get("show", "coming")
+    show = show if show in SHOWS else "coming"
+    found, day = own_sessions(), today()
+    shown = [one for one in found if show == "all" or (one.day < day) == (show == "past")]
+    return render_template(
+        "planning/listing.html",
+        sessions=shown if show == "coming" else shown[::-1],
+        counts={
+            "coming": sum(one.day >= day for one in found),
+            "past": sum(one.day < day for one in found),
+            "all": len(found),
+        },
+        show=show,
+        today=day,
+        closed=closed_sessions(db()),
+        coordinates=me().may(Act.PLAN),
+        checks_in=me().may(Act.CHECK_IN),
+        form=SessionsFileForm(formdata=None),
+        problems=problems,
+    )

@@ -1,0 +1,1 @@
+"""Reading plans, who came, and who is paired with whom."""

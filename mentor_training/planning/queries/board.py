@@ -1,0 +1,159 @@
+"""A session's floor as people read it: stations down, blocks across, and in each cell who is with whom."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from sqlalchemy.orm import Session
+
+from mentor_training.calendar.rules import BlockSpan, SessionFact
+from mentor_training.participants.queries import first_names
+from mentor_training.people.queries import people
+from mentor_training.planning.queries.plan import Plan, fallen_of
+from mentor_training.planning.rules import DUTY, LEAD, Placed, leads_lacking
+from mentor_training.planning.tables import Closing
+from mentor_training.program.catalog import Program, Station
+
+
+@dataclass(frozen=True)
+class Worker:
+    """A volunteer in a cell: the level as it stands, the placement's number, and what is said against it now."""
+
+    code: str
+    name: str
+    level: int
+    placement: int | None
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A participant in a cell and who is with them."""
+
+    code: str
+    first_name: str
+    mentors: tuple[Worker, ...]
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One station in one block."""
+
+    block: int
+    leads: tuple[Worker, ...]
+    pairs: tuple[Pair, ...]
+    on_duty: tuple[Worker, ...]
+    lacking: int = 0
+
+
+@dataclass(frozen=True)
+class Row:
+    """One station through all blocks."""
+
+    slug: str
+    title: str
+    caution: str
+    is_duty: bool
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What a board is made of: a placement with its number, level and what is said against it."""
+
+    placed: Placed
+    placement: int | None = None
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Board:
+    """The floor of a session, open or as it ran."""
+
+    blocks: tuple[BlockSpan, ...]
+    rows: tuple[Row, ...]
+    covered: int
+    wanted: int
+    entries: tuple[Entry, ...] = field(repr=False, default=())
+
+    def cells_in(self, block: int) -> list[tuple[Row, Cell]]:
+        """Return one block's cells, with their stations."""
+        return [(row, cell) for row in self.rows for cell in row.cells if cell.block == block]
+
+
+def board_of(plan: Plan, uncovered: int) -> Board:
+    """Return the board of an open session; `uncovered` is the number of its gaps."""
+    reasons = {fallen.standing.id: fallen.reasons for fallen in fallen_of(plan)}
+    entries = [Entry(now, one.id, reasons.get(one.id, ())) for one, now in zip(plan.standing, plan.placed, strict=True)]
+    lacking = leads_lacking(plan.floor, plan.placed)
+    wanted = len(plan.floor.blocks) * len(plan.floor.participants)
+    return _board(plan.session, plan.program, entries, plan.floor.names, lacking, wanted - uncovered)
+
+
+def frozen_board(db: Session, session: SessionFact, program: Program, closing: Closing) -> Board:
+    """Return the board of a closed session as it was frozen, with the levels of that moment."""
+    names = first_names(db) | {row.code: row.name for row in people(db)}
+    entries = [
+        Entry(
+            Placed(one["block"], one["station"], one["mentor"], one["role"], one["participant"], one["level"]),
+            None,
+            tuple(one["lacking"]),
+        )
+        for one in closing.floor["placements"]
+    ]
+    covered = len({(one.placed.block, one.placed.participant) for one in entries if one.placed.participant})
+    return _board(session, program, entries, names, {}, covered)
+
+
+def _board(
+    session: SessionFact, program: Program, entries: Collection[Entry], names: Mapping[str, str],
+    lacking: Mapping[tuple[int, str], int], covered: int,
+) -> Board:  # fmt: skip
+    used = [one.placed.station for one in entries if one.placed.station not in session.stations]
+    rows = (
+        _row(slug, program.stations.get(slug), session, entries, names, lacking)
+        for slug in dict.fromkeys((*session.stations, *used))
+    )
+    wanted = len(session.blocks) * len(session.participants)
+    return Board(session.blocks, tuple(rows), covered, wanted, tuple(entries))
+
+
+def _row(
+    slug: str, station: Station | None, session: SessionFact, entries: Iterable[Entry], names: Mapping[str, str],
+    lacking: Mapping[tuple[int, str], int],
+) -> Row:  # fmt: skip
+    here = [one for one in entries if one.placed.station == slug]
+    cells = tuple(
+        _cell(
+            block.number,
+            [one for one in here if one.placed.block == block.number],
+            names,
+            lacking.get((block.number, slug), 0),
+        )
+        for block in session.blocks
+    )
+    if station is None:
+        return Row(slug, slug, "", False, cells)
+    return Row(slug, station.title, station.caution.strip(), station.is_duty, cells)
+
+
+def _cell(block: int, here: list[Entry], names: Mapping[str, str], lacking: int) -> Cell:
+    partners = dict.fromkeys(one.placed.participant for one in here if one.placed.participant)
+    return Cell(
+        block,
+        _workers((one for one in here if one.placed.role == LEAD), names),
+        tuple(
+            Pair(code, names.get(code, code), _workers((one for one in here if one.placed.participant == code), names))
+            for code in partners
+        ),
+        _workers((one for one in here if one.placed.role == DUTY), names),
+        lacking,
+    )
+
+
+def _workers(entries: Iterable[Entry], names: Mapping[str, str]) -> tuple[Worker, ...]:
+    return tuple(
+        Worker(one.placed.mentor, names.get(one.placed.mentor, ""), one.placed.level, one.placement, one.reasons)
+        for one in entries
+    )

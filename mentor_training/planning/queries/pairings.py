@@ -1,0 +1,171 @@
+"""What a volunteer sees: the own next session, with whom, where, and which cards to read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from mentor_training.calendar.queries import VOLUNTEER, session_for, upcoming
+from mentor_training.calendar.rules import BlockSpan, SessionFact
+from mentor_training.clearance.queries import Gate, gate_at, holdings_for
+from mentor_training.errors import NotAllowed
+from mentor_training.participants.queries import MentorView, mentor_view
+from mentor_training.participants.rules import SEEN_BEFORE, CardFact, may_see
+from mentor_training.people.queries import people
+from mentor_training.planning.rules import LEAD
+from mentor_training.planning.tables import Handed, Placement
+from mentor_training.program.catalog import Program, Station
+from mentor_training.program.queries import require_edition
+from mentor_training.program.requirements import Item
+
+
+@dataclass(frozen=True)
+class OwnBlock:
+    """One block of a volunteer's own session: where, with whom, as what, at which level now, and who leads there.
+
+    With no station it is free; with level 0 it stands in the plan but is not to be worked, for the reasons given.
+    """
+
+    block: BlockSpan
+    station: Station | None = None
+    role: str = ""
+    level: int = 0
+    reasons: tuple[str, ...] = ()
+    partner: MentorView | None = None
+    leads: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class ToRead:
+    """A card for a volunteer to read, of somebody they are paired with or whose card was handed to them."""
+
+    partner: MentorView
+    card: CardFact
+    is_read: bool
+
+
+@dataclass(frozen=True)
+class Pairing:
+    """A volunteer's own session; `opens_on` is the first day on which it may be seen."""
+
+    session: SessionFact
+    opens_on: date
+    is_open: bool
+    blocks: tuple[OwnBlock, ...]
+    cards: tuple[ToRead, ...]
+
+    @property
+    def unread(self) -> tuple[ToRead, ...]:
+        """Return the cards that are still to be read."""
+        return tuple(one for one in self.cards if not one.is_read)
+
+
+def next_pairings(db: Session, person: str, today: date, known_at: datetime) -> list[Pairing]:
+    """Return a volunteer's own pairing for today's and each later session; what may not be seen yet is left out."""
+    return [
+        pairing_for(db, person, session.code, today, known_at) for session in upcoming(db, today, VOLUNTEER, person)
+    ]
+
+
+def pairing_for(db: Session, person: str, code: str, today: date, known_at: datetime) -> Pairing:
+    """Return one volunteer's own pairing in a session."""
+    session = session_for(db, code)
+    if not may_see([session.day], today):
+        return Pairing(session, session.day - SEEN_BEFORE, False, (), ())
+    program = require_edition(db, session.day, known_at).program
+    own = own_placements(db, code, person)
+    partners = {one.participant for one in own if one.participant} | set(handed_to(db, code, person))
+    views = {one: partner_view(db, person, one, session, program, today, known_at) for one in sorted(partners)}
+    gate, by_block = gate_at(db, known_at), {one.block: one for one in own}
+    blocks = tuple(
+        _own_block(db, gate, session, block, by_block[block.number], views)
+        if block.number in by_block
+        else OwnBlock(block)
+        for block in session.blocks
+    )
+    cards = tuple(_to_read(db, person, view, view.card, session.day, known_at) for view in views.values() if view.card)
+    return Pairing(session, session.day - SEEN_BEFORE, True, blocks, cards)
+
+
+def own_placements(db: Session, session: str, person: str) -> list[Placement]:
+    """Return a volunteer's own placements in a session."""
+    query = select(Placement).where(Placement.session == session, Placement.mentor == person)
+    return list(db.scalars(query.order_by(Placement.block)))
+
+
+def handed_to(db: Session, session: str, person: str) -> list[str]:
+    """Return the participants whose cards were handed to a volunteer for a session."""
+    query = select(Handed.participant).where(Handed.session == session, Handed.person == person)
+    return list(db.scalars(query.order_by(Handed.participant)))
+
+
+def handed_in(db: Session, session: str) -> set[tuple[str, str]]:
+    """Return whose card was handed to whom for a session, as participant and volunteer."""
+    found = db.execute(select(Handed.participant, Handed.person).where(Handed.session == session))
+    return {(participant, person) for participant, person in found}
+
+
+def partner_view(
+    db: Session, person: str, participant: str, session: SessionFact, program: Program, today: date, known_at: datetime
+) -> MentorView:
+    """Open the guarded door to a participant for a volunteer who is paired with them, or was handed their card."""
+    days = [session.day] if is_paired(db, session.code, person, participant) else []
+    stations = stations_of(db, session, person, participant, program)
+    return mentor_view(db, participant, stations, days, today, session.day, known_at, program)
+
+
+def is_paired(db: Session, session: str, person: str, participant: str) -> bool:
+    """Say whether a volunteer is paired with a participant in a session, or was handed their card for it."""
+    placed = any(one.participant == participant for one in own_placements(db, session, person))
+    return placed or participant in handed_to(db, session, person)
+
+
+def stations_of(
+    db: Session, session: SessionFact, person: str, participant: str, program: Program
+) -> Iterable[Station]:
+    """Return the stations where the two will be together; before they are paired, all that are open."""
+    together = {one.station for one in own_placements(db, session.code, person) if one.participant == participant}
+    return [program.stations[slug] for slug in together or session.stations if slug in program.stations]
+
+
+def card_to_read(
+    db: Session, person: str, participant: str, version: int, today: date, known_at: datetime
+) -> tuple[SessionFact, ToRead]:
+    """Return a card that a volunteer may read now, with the session it is for; nobody else's is open."""
+    for session in upcoming(db, today, VOLUNTEER, person):
+        if may_see([session.day], today) and is_paired(db, session.code, person, participant):
+            program = require_edition(db, session.day, known_at).program
+            view = partner_view(db, person, participant, session, program, today, known_at)
+            if view.card and view.card.version == version:
+                return session, _to_read(db, person, view, view.card, session.day, known_at)
+    raise NotAllowed("a card of somebody you are not paired with, or a version that no longer counts")
+
+
+def _to_read(db: Session, person: str, view: MentorView, card: CardFact, on: date, known_at: datetime) -> ToRead:
+    return ToRead(view, card, holdings_for(db, person, on, known_at).holds(Item(card.item)))
+
+
+def _own_block(
+    db: Session, gate: Gate, session: SessionFact, block: BlockSpan, mine: Placement, views: dict[str, MentorView]
+) -> OwnBlock:
+    decision = gate.decide(mine.mentor, mine.station, mine.participant, session.day)
+    return OwnBlock(
+        block,
+        station=decision.program.stations[mine.station],
+        role=mine.role,
+        level=decision.level,
+        reasons=() if decision.level else decision.reasons(),
+        partner=views.get(mine.participant) if mine.participant else None,
+        leads=leads_at(db, session.code, block.number, mine.station),
+    )
+
+
+def leads_at(db: Session, session: str, block: int, station: str) -> tuple[str, ...]:
+    """Return the names of those who lead a station in a block."""
+    here = (Placement.session == session, Placement.block == block, Placement.station == station)
+    codes = set(db.scalars(select(Placement.mentor).where(*here, Placement.role == LEAD)))
+    return tuple(row.name for row in people(db) if row.code in codes)

@@ -1,0 +1,240 @@
+"""A session's plan with everything it is measured against, as known at a moment."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from functools import cached_property
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from mentor_training.calendar.queries import session_for
+from mentor_training.calendar.rules import SessionFact
+from mentor_training.clearance.decision import Decision
+from mentor_training.clearance.queries import Gate, gate_at
+from mentor_training.clearance.rules import level_on
+from mentor_training.errors import NotFound
+from mentor_training.participants.queries import cards_known, first_names, profile_in_force
+from mentor_training.participants.rules import ProfileFact, card_on
+from mentor_training.people.queries import people
+from mentor_training.planning.gaps import Gap, LeadGap, Near, find_gaps, find_lead_gaps
+from mentor_training.planning.rules import Floor, Placed, mentors_wanted
+from mentor_training.planning.tables import Closing, Placement
+from mentor_training.program.catalog import Program
+from mentor_training.program.editions import PublishedProgram
+
+HARD = frozenset({"keep_apart", "stand_down", "restriction"})
+NEAREST = 3
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A placement as it is stored, with its number."""
+
+    id: int
+    placed: Placed
+
+
+@dataclass(frozen=True)
+class Fallen:
+    """A placement whose clearance is no longer what it was when it was stored, and what is said against it now."""
+
+    standing: Standing
+    level: int
+    reasons: tuple[str, ...]
+
+
+@dataclass
+class Plan:
+    """A session, its floor, who is placed, and the gate that answers for it."""
+
+    session: SessionFact
+    edition: PublishedProgram
+    gate: Gate
+    floor: Floor
+    standing: tuple[Standing, ...]
+    profiles: dict[str, ProfileFact]
+    overdue: frozenset[str]
+    _levels: dict[tuple[str, str, str | None], int] = field(default_factory=dict)
+
+    @property
+    def program(self) -> Program:
+        """Return the program in force on the session's day."""
+        return self.edition.program
+
+    @cached_property
+    def placed(self) -> tuple[Placed, ...]:
+        """Return who is placed, each with the level that the gate gives now, whatever it was when they were placed."""
+        return tuple(replace(one.placed, level=self.level_now(one.placed)) for one in self.standing)
+
+    def level_now(self, placed: Placed) -> int:
+        """Return the level that somebody who is placed has now."""
+        return self.level_of(placed.mentor, placed.station, placed.participant)
+
+    def level_of(self, mentor: str, station: str, participant: str | None) -> int:
+        """Return a clearance's level on the session's day, asked once."""
+        key = (mentor, station, participant)
+        if key not in self._levels:
+            file = self.gate.participant(participant) if participant else None
+            self._levels[key] = level_on(self.gate.dossier(mentor), station, file, self.session.day)
+        return self._levels[key]
+
+    def decide(self, mentor: str, station: str, participant: str | None) -> Decision:
+        """Return the whole answer of the gate on the session's day."""
+        return self.gate.decide(mentor, station, participant, self.session.day)
+
+    def lacks(self, placed: Placed) -> tuple[str, ...]:
+        """Return, in words, what is said against somebody who is placed."""
+        if placed.station not in self.program.stations:
+            return (f"there is no {placed.station} in edition {self.edition.number} of the program",)
+        return self.decide(placed.mentor, placed.station, placed.participant).reasons()
+
+    def practices_at(self, station: str) -> tuple[str, ...]:
+        """Return the skills that working at a station practices."""
+        found = self.program.stations.get(station)
+        return found.practices if found else ()
+
+    def nearest_of(self, participant: str, stations: Iterable[str]) -> tuple[Near, ...]:
+        """Return the three expected volunteers who lack least with a participant, each at their nearest station.
+
+        Who is kept apart, stood down or restricted is not near. A rule of this program.
+        """
+        found = [near for who in self.floor.volunteers if (near := self._near(who, participant, stations))]
+        return tuple(sorted(found, key=lambda near: (near.distance, near.mentor))[:NEAREST])
+
+    def _near(self, who: str, participant: str, stations: Iterable[str]) -> Near | None:
+        decisions = [self.decide(who, slug, participant) for slug in stations]
+        near = [one for one in decisions if not one.level and not HARD & {ground.kind for ground in one.grounds}]
+        if not near:
+            return None
+        best = min(near, key=things_lacking)
+        return Near(who, best.station, best.reasons(), things_lacking(best), only_the_card(best))
+
+    @property
+    def wishes(self) -> dict[str, tuple[str, ...]]:
+        """Return whom participants wish to work with."""
+        return {code: profile.wishes for code, profile in self.profiles.items()}
+
+
+def things_lacking(decision: Decision) -> int:
+    """Return how many different things stand between somebody and the first rung."""
+    missing = set(next(iter(decision.missing.values()), ()))
+    entry = {atom for ground in decision.grounds if not isinstance(ground.about, str) for atom in ground.about}
+    return len(missing | entry) + sum(isinstance(ground.about, str) for ground in decision.grounds)
+
+
+def only_the_card(decision: Decision) -> bool:
+    """Say whether nothing stands between somebody and the first rung but a card that they have not read."""
+    missing = next(iter(decision.missing.values()), ())
+    return bool(decision.grounds) and not missing and all(one.kind == "read_card" for one in decision.grounds)
+
+
+def plan_for(db: Session, code: str, known_at: datetime) -> Plan:
+    """Return a session's plan, measured by what is known at a moment; refuses where no edition is in force that day."""
+    session = session_for(db, code)
+    gate = gate_at(db, known_at)
+    edition = gate.edition(session.day)
+    known = ((one, profile_in_force(db, one, session.day, known_at)) for one in session.participants)
+    profiles = {one: profile for one, profile in known if profile}
+    standing = standing_in(db, code)
+    return Plan(
+        session, edition, gate, _floor(db, session, edition.program, profiles), standing, profiles,
+        frozenset(_overdue(db, session, known_at)),
+    )  # fmt: skip
+
+
+def with_more(plan: Plan, added: Iterable[Placed]) -> Plan:
+    """Return a plan with placements that are not stored, each numbered 0."""
+    return replace(plan, standing=(*plan.standing, *(Standing(0, one) for one in added)))
+
+
+def standing_in(db: Session, session: str) -> tuple[Standing, ...]:
+    """Return the placements of a session, by block, then in the order in which they were made."""
+    rows = db.scalars(select(Placement).where(Placement.session == session).order_by(Placement.block, Placement.id))
+    return tuple(
+        Standing(row.id, Placed(row.block, row.station, row.mentor, row.role, row.participant, row.level))
+        for row in rows
+    )
+
+
+def placement_for(db: Session, session: str, number: int) -> Placement:
+    """Return a placement of a session by its number."""
+    row = db.get(Placement, number)
+    if row is None or row.session != session:
+        raise NotFound(f"placement {number} in session {session}; it may have been removed meanwhile")
+    return row
+
+
+def closing_of(db: Session, session: str) -> Closing | None:
+    """Return the closing of a session, or None while it is open."""
+    return db.get(Closing, session)
+
+
+def closed_sessions(db: Session) -> set[str]:
+    """Return the codes of the sessions that are closed."""
+    return set(db.scalars(select(Closing.session)))
+
+
+def gaps(db: Session, session: str, known_at: datetime) -> tuple[Gap, ...]:
+    """Return each expected participant and block without enough mentors, with the reason in words and data."""
+    return gaps_of(plan_for(db, session, known_at))
+
+
+def gaps_of(plan: Plan) -> tuple[Gap, ...]:
+    """Return the gaps of a plan at hand."""
+    remembered: dict[tuple[str, tuple[str, ...]], tuple[Near, ...]] = {}
+
+    def nearest(participant: str, stations: tuple[str, ...]) -> tuple[Near, ...]:
+        key = (participant, stations)
+        if key not in remembered:
+            remembered[key] = plan.nearest_of(participant, stations)
+        return remembered[key]
+
+    return find_gaps(plan.floor, plan.placed, plan.level_of, nearest, plan.overdue)
+
+
+def lead_gaps_of(plan: Plan) -> tuple[LeadGap, ...]:
+    """Return the stations that lack leads in a block."""
+    return find_lead_gaps(plan.floor, plan.placed, plan.level_of)
+
+
+def fallen_of(plan: Plan) -> tuple[Fallen, ...]:
+    """Return the placements whose clearance has changed for the worse since they were stored."""
+    found = []
+    for one in plan.standing:
+        level = plan.level_now(one.placed)
+        if level < one.placed.level:
+            found.append(Fallen(one, level, plan.lacks(one.placed)))
+    return tuple(found)
+
+
+def _floor(db: Session, session: SessionFact, program: Program, profiles: dict[str, ProfileFact]) -> Floor:
+    stations = {slug: program.stations[slug] for slug in session.stations if slug in program.stations}
+    needs = {
+        code: [program.needs[slug] for slug in profile.needs if slug in program.needs]
+        for code, profile in profiles.items()
+    }
+    return Floor(
+        blocks=tuple(block.number for block in session.blocks),
+        stations=stations,
+        participants=session.participants,
+        volunteers=session.volunteers,
+        supervised_per_lead=program.policy.supervised_per_lead,
+        keep_apart={code: profile.keep_apart for code, profile in profiles.items()},
+        mentors={
+            (code, slug): mentors_wanted(those, station)
+            for code, those in needs.items()
+            for slug, station in stations.items()
+        },
+        names=first_names(db) | {row.code: row.name for row in people(db)},
+    )
+
+
+def _overdue(db: Session, session: SessionFact, known_at: datetime) -> Iterable[str]:
+    cards = cards_known(db, known_at)
+    for code in session.participants:
+        card = card_on([one for one in cards if one.participant == code], session.day)
+        if card and card.is_overdue(session.day):
+            yield code

@@ -1,0 +1,191 @@
+"""What no plan may break: who may be where with whom in a block, and why not; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from mentor_training.program.catalog import Level, Need, Station
+
+MENTOR, LEAD, DUTY = "mentor", "lead", "duty"
+ROLES = (MENTOR, LEAD, DUTY)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """One volunteer in one block: mentor of a participant at a station, lead of a station, or on a duty.
+
+    `level` is their clearance there (with the participant, where there is one), 0 to 3.
+    """
+
+    block: int
+    station: str
+    mentor: str
+    role: str
+    participant: str | None
+    level: int
+
+
+@dataclass(frozen=True)
+class Floor:
+    """What a plan is measured against: who and what is there, and how many mentors a participant takes at a station."""
+
+    blocks: tuple[int, ...]
+    stations: Mapping[str, Station]
+    participants: tuple[str, ...]
+    volunteers: tuple[str, ...]
+    supervised_per_lead: int
+    keep_apart: Mapping[str, Collection[str]] = field(default_factory=dict)
+    mentors: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    names: Mapping[str, str] = field(default_factory=dict)
+
+    def wanted(self, participant: str, station: str) -> int:
+        """Return how many mentors a participant takes at a station; 1 where nothing is said."""
+        return self.mentors.get((participant, station), 1)
+
+    def call(self, code: str) -> str:
+        """Return how people call somebody."""
+        return self.names.get(code, code)
+
+    def title(self, station: str) -> str:
+        """Return how people call a station."""
+        return self.stations[station].title if station in self.stations else station
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Return the stations that are places, not duties, in the order of the session."""
+        return tuple(slug for slug, station in self.stations.items() if not station.is_duty)
+
+
+def mentors_wanted(needs: Iterable[Need], station: Station) -> int:
+    """Return the largest `mentors` of the needs that apply at a station; 1 where none does. A rule of this program."""
+    return max((need.mentors for need in needs if need.applies_at(station)), default=1)
+
+
+def refusals(floor: Floor, placed: Collection[Placed], new: Placed, lacks: Sequence[str] = ()) -> tuple[str, ...]:
+    """Return, in words, every reason why somebody may not be placed; empty when they may. Rules of this program.
+
+    `placed` is the plan so far, `lacks` says why the level is no higher. Nobody is in two places in a block; level 0
+    never works, level 1 only where a lead is on and has room; a station has its capacity; some are kept apart.
+    """
+    here = [one for one in placed if one.block == new.block]
+    return (
+        *_who_and_where(floor, new),
+        *_cleared(floor, new, lacks),
+        *_in_one_place(floor, here, new),
+        *_room(floor, here, new),
+        *_supervision(floor, here, new),
+    )
+
+
+def removal_refusals(floor: Floor, placed: Collection[Placed], gone: Placed) -> tuple[str, ...]:
+    """Return why somebody may not be taken out of a plan: a lead on whom supervised mentors depend.
+
+    A rule of this program.
+    """
+    if gone.role != LEAD:
+        return ()
+    here = [one for one in placed if (one.block, one.station) == (gone.block, gone.station) and one != gone]
+    supervised = _supervised(here)
+    if len(supervised) <= _leads(here) * floor.supervised_per_lead:
+        return ()
+    names = ", ".join(floor.call(one.mentor) for one in supervised)
+    work = "works" if len(supervised) == 1 else "work"
+    lead, where = floor.call(gone.mentor), floor.title(gone.station)
+    return (f"{lead} leads {where} while {names} {work} there supervised; place another lead or take them out first.",)
+
+
+def _who_and_where(floor: Floor, new: Placed) -> Iterator[str]:
+    if new.block not in floor.blocks:
+        yield f"The session has no block {new.block}."
+    if new.station not in floor.stations:
+        yield f"{floor.title(new.station)} is not open in this session."
+    if new.mentor not in floor.volunteers:
+        yield f"{floor.call(new.mentor)} is not expected at this session."
+    if new.participant is not None and new.participant not in floor.participants:
+        yield f"{floor.call(new.participant)} is not expected at this session."
+    if new.role == DUTY and new.station in floor.stations and not floor.stations[new.station].is_duty:
+        yield f"{floor.title(new.station)} is a place, not a duty; a mentor works there with a participant."
+    if new.role not in ROLES or (new.role == MENTOR) != (new.participant is not None):
+        yield "A mentor is placed with a participant; a lead and somebody on a duty are placed without."
+
+
+def _cleared(floor: Floor, new: Placed, lacks: Sequence[str]) -> Iterator[str]:
+    who, where = floor.call(new.mentor), floor.title(new.station)
+    if new.participant and new.mentor in floor.keep_apart.get(new.participant, ()):
+        yield f"{who} and {floor.call(new.participant)} are kept apart."
+    if new.level == Level.NOT_YET:
+        company = f" with {floor.call(new.participant)}" if new.participant else ""
+        yield f"{who} is not cleared for {where}{company}."
+        yield from (f"{who}: {reason}." for reason in lacks)
+    elif new.role == LEAD and new.level < Level.LEAD:
+        yield f"{who} may not lead {where} yet."
+        yield from (f"{who}: {reason}." for reason in lacks)
+
+
+def _in_one_place(floor: Floor, here: Collection[Placed], new: Placed) -> Iterator[str]:
+    for one in here:
+        if one.mentor == new.mentor:
+            company = f" with {floor.call(one.participant)}" if one.participant else f" as {one.role}"
+            where = f"{floor.title(one.station)}{company}"
+            yield f"{floor.call(new.mentor)} is at {where} in this block already."
+        elif new.participant and one.participant == new.participant and one.station != new.station:
+            yield f"{floor.call(new.participant)} is at {floor.title(one.station)} in this block already."
+            break
+
+
+def _room(floor: Floor, here: Collection[Placed], new: Placed) -> Iterator[str]:
+    station = floor.stations.get(new.station)
+    if station is None or new.participant is None or (station.is_duty and station.capacity == 0):
+        return
+    there = {one.participant for one in here if one.station == new.station and one.participant}
+    if len(there | {new.participant}) > station.capacity:
+        yield f"{station.title} takes {station.capacity} participants at once; {len(there)} are there in this block."
+
+
+def _supervision(floor: Floor, here: Collection[Placed], new: Placed) -> Iterator[str]:
+    if new.level != Level.SUPERVISED or new.role == LEAD:
+        return
+    there = [one for one in here if one.station == new.station]
+    leads, supervised = _leads(there), len(_supervised(there))
+    who, where = floor.call(new.mentor), floor.title(new.station)
+    if not leads:
+        yield f"{who} works supervised there, and no lead is on at {where} in this block; place a lead first."
+    elif supervised + 1 > leads * floor.supervised_per_lead:
+        most = f"{floor.supervised_per_lead} for each lead are the most"
+        yield f"{who} works supervised there, and {supervised} at {where} do already with {leads} on as lead; {most}."
+
+
+def _leads(there: Iterable[Placed]) -> int:
+    return sum(one.role == LEAD for one in there)
+
+
+def _supervised(there: Iterable[Placed]) -> list[Placed]:
+    return [one for one in there if one.role != LEAD and one.level == Level.SUPERVISED]
+
+
+def leads_lacking(floor: Floor, placed: Collection[Placed]) -> dict[tuple[int, str], int]:
+    """Return, for each block and station that is open in it, how many of its `leads` are not placed; only what lacks.
+
+    A station is open in a block where a participant is placed. A rule of this program.
+    """
+    lacking = {}
+    for block in floor.blocks:
+        for slug, station in floor.stations.items():
+            there = [one for one in placed if (one.block, one.station) == (block, slug)]
+            if any(one.participant for one in there) and _leads(there) < station.leads:
+                lacking[block, slug] = station.leads - _leads(there)
+    return lacking
+
+
+def plan_faults(floor: Floor, placed: Sequence[Placed]) -> tuple[str, ...]:
+    """Return, in words, every rule that a whole plan breaks, empty when it breaks none.
+
+    Each placement is asked as if it were the last one made; leads that lack are a gap and no fault.
+    """
+    found = (
+        reason
+        for place, one in enumerate(placed)
+        for reason in refusals(floor, [*placed[:place], *placed[place + 1 :]], one)
+    )
+    return tuple(dict.fromkeys(found))
