@@ -7,7 +7,6 @@ from typing import cast
 
 from flask_wtf import FlaskForm
 from wtforms import (
-    DateField,
     HiddenField,
     PasswordField,
     RadioField,
@@ -22,7 +21,7 @@ from mentor_training.observing.rules.results import MARK_WORDS, GivenMark
 from mentor_training.observing.rules.standing import EVERY_SKILL
 from mentor_training.people.tables import Person
 from mentor_training.program.catalog import Program, Skill
-from mentor_training.web.forms import options
+from mentor_training.web.forms import DayField, options
 
 
 class ObservationForm(FlaskForm):
@@ -35,7 +34,7 @@ class ObservationForm(FlaskForm):
     )
     participant = SelectField("With whom", [Optional()])
     station = SelectField("Where", [Optional()])
-    day = DateField("Day", [InputRequired("Write the day on which you saw it, such as 2026-10-17.")])
+    day = DayField("Day", [InputRequired("Write the day on which you saw it, such as 2026-10-17.")])
     remark = TextAreaField("Remark", [Optional(), Length(max=2000)])
     key = HiddenField()
     edition = HiddenField()
@@ -97,8 +96,8 @@ class StandingForm(FlaskForm):
         ),
     )
     skill = SelectField("Skill", [Optional()])
-    first_day = DateField("From", [InputRequired("Write the first day.")])
-    last_day = DateField("Through", [Optional()])
+    first_day = DayField("From", [InputRequired("Write the first day.")])
+    last_day = DayField("Through", [Optional()])
 
 
 def standing_form(program: Program, **given: object) -> StandingForm:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from flask_wtf import FlaskForm
-from wtforms import DateField, SelectField, TextAreaField
+from wtforms import SelectField, TextAreaField
 from wtforms.validators import InputRequired, Length, Optional
 
 from mentor_training.program.catalog import Program
-from mentor_training.web.forms import options
+from mentor_training.web.forms import DayField, options
 
 DAY_FORM = "Write it as a day, such as 2026-10-17."
 
@@ -16,8 +16,8 @@ class PaperForm(FlaskForm):
     """A paper with its dates as printed."""
 
     paper = SelectField("Paper", [InputRequired("Choose which paper it is.")])
-    issued = DateField("Issued on", [InputRequired(f"Write the day on which it was issued. {DAY_FORM}")])
-    last_day = DateField("Good through", [Optional()])
+    issued = DayField("Issued on", [InputRequired(f"Write the day on which it was issued. {DAY_FORM}")])
+    last_day = DayField("Good through", [Optional()])
 
 
 class DeclineForm(FlaskForm):

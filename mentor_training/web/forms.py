@@ -1,12 +1,24 @@
-"""What forms share: choices, written as pairs of value and words."""
+"""What forms share: days, and choices written as pairs of value and words."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
 
-# The published types end before this class, with which WTForms 3.3 replaces plain pairs.
-from wtforms import SelectChoice  # type: ignore[attr-defined]
+# The published types end before SelectChoice, with which WTForms 3.3 replaces plain pairs.
+from wtforms import DateField, SelectChoice  # type: ignore[attr-defined]
+
+
+class DayField(DateField):
+    """A day; what cannot be read as one is answered with the form that would be right."""
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        """Read the day, or say how one is written."""
+        try:
+            super().process_formdata(valuelist)
+        except ValueError:
+            written = " ".join(valuelist)
+            raise ValueError(f"{written!r} is not a day. Write one as year-month-day, such as 2026-10-17.") from None
 
 
 def options(pairs: Iterable[tuple[str, str]]) -> list[Any]:
