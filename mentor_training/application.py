@@ -8,15 +8,22 @@ from typing import Any
 from flask import Flask, request, url_for
 from flask_wtf import CSRFProtect
 
+from mentor_training.certificates.pages import blueprint as certificates_pages
+from mentor_training.certificates.pages import issuing, own, verifying  # noqa: F401 - they hang views on the blueprint
 from mentor_training.clearance.pages import blueprint as clearance_pages
 from mentor_training.clearance.pages import comparing, correcting, looking  # noqa: F401 - they hang their views on the blueprint
 from mentor_training.database.instance import Instance
+from mentor_training.hours.pages import blueprint as hours_pages
+from mentor_training.hours.pages import own as own_hours  # noqa: F401 - as above
+from mentor_training.hours.pages import sections, statements  # noqa: F401 - as above
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import quizzes, reading, results, talks  # noqa: F401 - as above
 from mentor_training.observing.pages import blueprint as observing_pages
 from mentor_training.observing.pages import floor, keeping, recording, signing  # noqa: F401 - as above
-from mentor_training.overview import pages as overview_pages
+from mentor_training.overview.pages import blueprint as overview_pages
+from mentor_training.overview.pages import journal as journal_pages
+from mentor_training.overview.pages import my_path, today, way_in  # noqa: F401 - as above
 from mentor_training.papers import pages as papers_pages
 from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
@@ -38,11 +45,15 @@ from mentor_training.web.protection import protect
 LARGEST_UPLOAD = 8 * 1024 * 1024
 
 PLACES = (
+    Place("Today", "overview.today", Act.CHECK_IN),
     Place("My path", "overview.my_path", Act.SEE_OWN_PATH),
     Place("Observe", "observing.today", Act.SEE_OBSERVATIONS),
     Place("Clearance", "clearance.board", Act.SEE_CLEARANCE),
     Place("Sessions", "planning.listing", Act.SEE_SESSIONS),
+    Place("Hours", "hours.own", Act.SEE_OWN_HOURS),
+    Place("Hours", "hours.sections", Act.SEE_SECTION_HOURS),
     Place("Program", "program.overview", Act.SEE_PROGRAM),
+    Place("Journal", "journal.listing", Act.SEE_JOURNAL),
 )
 
 
@@ -81,6 +92,7 @@ def register_pages(app: Flask) -> None:
     """Hang every capability's pages into the application."""
     for pages in (
         overview_pages.pages,
+        journal_pages.pages,
         clearance_pages.pages,
         people_pages.pages,
         program_pages.pages,
@@ -89,6 +101,8 @@ def register_pages(app: Flask) -> None:
         observing_pages.pages,
         planning_pages.pages,
         papers_pages.pages,
+        hours_pages.pages,
+        certificates_pages.pages,
     ):
         app.register_blueprint(pages)
 

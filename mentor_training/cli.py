@@ -8,11 +8,13 @@ from pathlib import Path
 
 import click
 
+from mentor_training.certificates.commands import certificates
 from mentor_training.clearance.commands.answers import clearance, why
 from mentor_training.clearance.commands.publishing import compare, publish
 from mentor_training.database.commands import backup, health, restore_command, start, upgrade_command
 from mentor_training.database.instance import Instance, open_instance
 from mentor_training.errors import NotFound, PdfUnavailable, Refused
+from mentor_training.hours.commands import hours
 from mentor_training.journal.commands import journal
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
@@ -94,5 +96,7 @@ for command in (
     cards,
     sessions,
     plan,
+    hours,
+    certificates,
 ):
     main.add_command(command)

@@ -15,7 +15,7 @@ from mentor_training.evidence.actions import record
 from mentor_training.evidence.corrections import effects
 from mentor_training.evidence.facts import COMPLETED, HOURS, VOIDED
 from mentor_training.evidence.queries import facts_of
-from mentor_training.hours.queries import Log, entries_of, entry_for, logs_of_section, module_minutes, open_section
+from mentor_training.hours.queries import ToState, entries_of, entry_for, module_minutes, open_section, to_state
 from mentor_training.hours.rules import (
     ADJUSTMENT,
     BY_HAND,
@@ -23,22 +23,20 @@ from mentor_training.hours.rules import (
     MODULE,
     SESSION,
     Entry,
-    Rounding,
     approval_fault,
     elapsed_minutes,
     rule_in_words,
     span_faults,
     to_the_minute,
 )
-from mentor_training.hours.stated import Heading, StatedSum, body_of, stated_sums
+from mentor_training.hours.stated import Heading, body_of
 from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, StatementLine
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.journal.chain import digest
 from mentor_training.journal.queries import head
 from mentor_training.people.permissions import Actor
 from mentor_training.people.queries import person_for
-from mentor_training.program.catalog import Course, Program
-from mentor_training.program.queries import require_edition
+from mentor_training.program.catalog import Program
 
 # ---- entering ----
 
@@ -233,28 +231,14 @@ def make_statement(db: Session, at: datetime, by: Actor, section: str, through: 
     today = day_in(zone, at)
     if through > today:
         raise Refused(f"{through} is still ahead; state hours through today, {today}, or an earlier day.")
-    program = require_edition(db, through, at).program
-    course = _course_of(program, section)
-    logs = logs_of_section(db, section, through, at)
-    entries = [one for log in logs for one in log.unstated]
-    if not entries:
-        raise Refused(_nothing_to_state(section, through, logs))
-    rounding = Rounding(program.policy.rounding, program.policy.round_minutes)
-    heading = Heading(_next_number(db, today.year), section, course.code, through, rounding)
-    sums = stated_sums(entries, {log.person: log.name for log in logs}, rounding, zone)
-    return _store(db, at, by, heading, entries, sums, sum(len(log.waiting) for log in logs))
+    ready = to_state(db, section, through, at, zone)
+    if not ready.entries:
+        raise Refused(_nothing_to_state(section, through, ready.waiting))
+    heading = Heading(_next_number(db, today.year), section, ready.course.code, through, ready.rounding)
+    return _store(db, at, by, heading, ready)
 
 
-def _course_of(program: Program, section: str) -> Course:
-    course = program.course_of_section(section)
-    if course is None:
-        known = ", ".join(code for one in program.courses.values() for code in one.sections)
-        raise Refused(f"No course has a section {section or 'without a name'}; there are {known or 'none'}.")
-    return course
-
-
-def _nothing_to_state(section: str, through: date, logs: Iterable[Log]) -> str:
-    waiting = sum(len(log.waiting) for log in logs)
+def _nothing_to_state(section: str, through: date, waiting: int) -> str:
     more = f" {'1 entry waits' if waiting == 1 else f'{waiting} entries wait'} for approval." if waiting else ""
     return f"There is nothing to state for {section} through {through}: nothing approved is left.{more}"
 
@@ -264,16 +248,8 @@ def _next_number(db: Session, year: int) -> str:
     return f"ST-{year}-{(made or 0) + 1:04d}"
 
 
-def _store(
-    db: Session,
-    at: datetime,
-    by: Actor,
-    heading: Heading,
-    entries: Collection[Entry],
-    sums: Collection[StatedSum],
-    waiting: int,
-) -> Statement:
-    body = body_of(heading, sums)
+def _store(db: Session, at: datetime, by: Actor, heading: Heading, ready: ToState) -> Statement:
+    body = body_of(heading, ready.sums)
     row = Statement(
         number=heading.number, section=heading.section, course=heading.course, made_at=at, made_by=by.code,
         through=heading.through, rule=rule_in_words(heading.rounding), body=body, hash=digest(body),
@@ -281,11 +257,12 @@ def _store(
     )  # fmt: skip
     db.add(row)
     db.flush()
-    db.add_all(StatementLine(entry=one.id, statement=row.number) for one in entries)
+    db.add_all(StatementLine(entry=one.id, statement=row.number) for one in ready.entries)
     db.flush()
     told = {
-        "section": row.section, "through": row.through.isoformat(), "entries": len(entries), "still_waiting": waiting,
-        "minutes": sum(one.minutes for one in sums), "hash": row.hash, "journal_head": row.journal_head,
+        "section": row.section, "through": row.through.isoformat(), "entries": len(ready.entries),
+        "still_waiting": ready.waiting, "minutes": sum(one.minutes for one in ready.sums), "hash": row.hash,
+        "journal_head": row.journal_head,
     }  # fmt: skip
     write(db, at, by.code, "statement", row.number, told)
     return row

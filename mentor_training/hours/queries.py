@@ -5,25 +5,51 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, tzinfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from mentor_training.errors import NotAllowed, NotFound
+from mentor_training.calendar.tables import ProgramSession
+from mentor_training.errors import NotAllowed, NotFound, Refused
 from mentor_training.evidence.corrections import effects
 from mentor_training.evidence.facts import HOURS, VOIDED, WITHDRAWN, Fact
 from mentor_training.evidence.queries import as_fact
 from mentor_training.evidence.tables import Record
-from mentor_training.hours.rules import CategorySum, Entry, over_the_caps, sums_by_category
+from mentor_training.hours.rules import CategorySum, Entry, Rounding, over_the_caps, sums_by_category
+from mentor_training.hours.stated import StatedSum, stated_sums
 from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, StatementLine
 from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.queries import volunteers
 from mentor_training.people.tables import Person
 from mentor_training.program.catalog import Course, Program
-from mentor_training.program.queries import edition_in_force, known_editions
+from mentor_training.program.queries import edition_in_force, known_editions, require_edition
 
 FAR = date.max
+
+
+@dataclass(frozen=True)
+class WaitingLine:
+    """An entry that waits for approval, the corrections that wait with it, and how many minutes are over a cap."""
+
+    entry: Entry
+    name: str
+    corrections: tuple[Entry, ...]
+    over: int
+
+    @property
+    def minutes(self) -> int:
+        """Return the minutes that would be approved."""
+        return self.entry.minutes + sum(one.minutes for one in self.corrections)
+
+    @property
+    def asks_for_a_look(self) -> bool:
+        """Say whether it is flagged, or over a cap."""
+        return bool(self.entry.flag or self.over)
+
+    def place(self) -> tuple[bool, date, str, int]:
+        """Return what to sort by: first what asks for a look, then by day."""
+        return not self.asks_for_a_look, self.entry.day, self.entry.person, self.entry.id
 
 
 @dataclass(frozen=True)
@@ -43,15 +69,24 @@ class Log:
     unstated: tuple[Entry, ...]
 
     @property
-    def waiting(self) -> tuple[Entry, ...]:
+    def waiting(self) -> tuple[WaitingLine, ...]:
         """Return what waits for approval: first what is flagged or over a cap, then by day."""
-        open_ones = (one for one in self.entries if not one.approved_by)
-        return tuple(sorted(open_ones, key=lambda one: (not (one.flag or one.id in self.over), one.day, one.id)))
+        lines = (
+            WaitingLine(
+                one,
+                self.name,
+                tuple(other for other in self.entries if other.corrects == one.id),
+                self.over.get(one.id, 0),
+            )
+            for one in self.entries
+            if not one.approved_by and not one.corrects
+        )
+        return tuple(sorted(lines, key=WaitingLine.place))
 
     @property
     def flagged(self) -> int:
         """Return how many of the waiting entries ask for a look."""
-        return sum(1 for one in self.waiting if one.flag or one.id in self.over)
+        return sum(line.asks_for_a_look for line in self.waiting)
 
     def sum_of(self, category: str) -> CategorySum:
         """Return the sum of one category, all zeros where there is nothing."""
@@ -145,6 +180,16 @@ def _log(row: Person, course: Course | None, entries: tuple[Entry, ...], facts: 
     return Log(row.code, row.name, row.sections[0] if row.sections else "", course, entries, over, sums, unstated)
 
 
+def titles_of(db: Session, entries: Iterable[Entry], program: Program | None) -> dict[str, str]:
+    """Return what people call the sessions and modules that entries are about."""
+    about = {one.about for one in entries if one.about}
+    sessions = db.scalars(select(ProgramSession).where(ProgramSession.code.in_(tuple(about))))
+    titles = {row.code: row.title for row in sessions}
+    for item in about - titles.keys():
+        titles[item] = program.title_of(item.partition("@")[0]) if program else item
+    return titles
+
+
 def module_minutes(db: Session, at: datetime, item: str, program: Program) -> tuple[str, int, int]:
     """Return slug, edition and fixed minutes of a completed module such as `module/safety@2`.
 
@@ -187,6 +232,36 @@ def open_section(viewer: Actor, section: str) -> None:
     """Let a viewer look at a section's hours, or raise NotAllowed: the own ones; for the coordinator all."""
     if COORDINATOR not in viewer.roles and section not in viewer.sections:
         raise NotAllowed(f"the hours of section {section}" if section else "the hours of volunteers in no section")
+
+
+@dataclass(frozen=True)
+class ToState:
+    """What a statement of a section would take in, and how many entries still wait for approval."""
+
+    course: Course
+    rounding: Rounding
+    entries: tuple[Entry, ...]
+    sums: tuple[StatedSum, ...]
+    waiting: int
+
+
+def to_state(db: Session, section: str, through: date, known_at: datetime, zone: tzinfo) -> ToState:
+    """Return what is approved up to and including a day and on no statement; refuse a section that no course has."""
+    program = require_edition(db, through, known_at).program
+    course = program.course_of_section(section)
+    if course is None:
+        known = ", ".join(code for one in program.courses.values() for code in one.sections)
+        raise Refused(f"No course has a section {section or 'without a name'}; there are {known or 'none'}.")
+    logs = logs_of_section(db, section, through, known_at)
+    entries = tuple(one for log in logs for one in log.unstated)
+    rounding = rounding_of(program)
+    sums = stated_sums(entries, {log.person: log.name for log in logs}, rounding, zone)
+    return ToState(course, rounding, entries, sums, sum(len(log.waiting) for log in logs))
+
+
+def rounding_of(program: Program) -> Rounding:
+    """Return how a program states hours."""
+    return Rounding(program.policy.rounding, program.policy.round_minutes)
 
 
 def statement_for(db: Session, viewer: Actor, number: str) -> Statement:

@@ -106,12 +106,20 @@ def approval_fault(by: Actor, person: str, sections: Iterable[str]) -> str:
     mine = tuple(sections)
     if by.code == person:
         return "Nobody confirms their own hours; somebody else has to."
-    if COURSE_INSTRUCTOR in by.roles and set(mine) & set(by.sections):
-        return ""
-    if COORDINATOR in by.roles and not mine:
+    if may_approve_in(by, mine):
         return ""
     who = f"the instructor of {' or '.join(mine)}" if mine else "the coordinator, as they are in no section"
     return f"The hours of {person} are confirmed by {who}."
+
+
+def may_approve_in(by: Actor, sections: Iterable[str]) -> bool:
+    """Say whether somebody approves hours for these sections; see `approval_fault`."""
+    mine = set(sections)
+    return (
+        bool(mine & set(by.sections))
+        if COURSE_INSTRUCTOR in by.roles and mine
+        else COORDINATOR in by.roles and not mine
+    )
 
 
 # ---- rounding ----
@@ -216,6 +224,17 @@ def _waiting(entries: Iterable[Entry]) -> dict[int, tuple[date, int]]:
             number = one.corrects or one.id
             waiting[number] = (one.day, waiting.get(number, (one.day, 0))[1] + one.minutes)
     return waiting
+
+
+def standing_of(entry: Entry, over: Mapping[int, int]) -> str:
+    """Say in words how far an entry has come; `over` is what `over_the_caps` returned."""
+    if entry.statement:
+        return f"on {entry.statement}"
+    if entry.approved_by:
+        return "approved"
+    if entry.id in over:
+        return f"waits, {over[entry.id]} min over a cap"
+    return "waits"
 
 
 # ---- sums ----

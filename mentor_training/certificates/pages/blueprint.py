@@ -1,0 +1,19 @@
+"""The blueprint on which the pages of certificates hang, and how a certificate leaves as a file."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response
+
+from mentor_training.certificates.pdf import certificate_pdf
+from mentor_training.certificates.queries import certificate_for, in_force
+from mentor_training.people.access import db, instance, me
+
+pages = Blueprint("certificates", __name__)
+
+
+def pdf_of(number: str) -> Response:
+    """Answer with a certificate as PDF: one's own, or one that the person could issue."""
+    row = in_force(certificate_for(db(), me(), number))
+    content = certificate_pdf(db(), row, instance().settings.address)
+    headers = {"Content-Disposition": f'attachment; filename="{row.number}.pdf"'}
+    return Response(content, content_type="application/pdf", headers=headers)

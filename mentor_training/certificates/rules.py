@@ -1,0 +1,116 @@
+"""When a certificate may be issued, what it rests on, and what verification answers; pure."""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from mentor_training.people.permissions import COORDINATOR, COURSE_INSTRUCTOR, Actor
+from mentor_training.program.requirements import (
+    Atom,
+    Hours,
+    Item,
+    Requirement,
+    atoms_of,
+    smallest_missing,
+)
+
+# No 0, 1, I or O, which people take for one another; 32 signs carry 5 bits each.
+SIGNS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+CODE_LENGTH = 16  # 80 bits
+LIMITS = (
+    "This certificate is a record of training in a supervised student program. It is not a license, a registration "
+    "or a permission to practice any profession, and it permits nobody to work without supervision."
+)
+
+
+class Standing(StrEnum):
+    """All that verification ever says."""
+
+    VALID = "valid"
+    REVOKED = "revoked"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class Ground:
+    """Something that a certificate rests on: an item with the record by which it was held since a day (ISO 8601), or
+    so many hours.
+    """
+
+    what: str
+    how: str
+    record: str = ""
+    since: str = ""
+
+
+def eligibility(
+    requires: Requirement, holds: Callable[[Atom], bool], minutes: Callable[[str], int], title_of: Callable[[str], str]
+) -> tuple[str, ...]:
+    """Return what is missing for a certificate, in words; empty when its requirement holds.
+
+    The smallest set that would do, hours in minutes so that nothing is complete a minute early. Rules of this program.
+    """
+    return tuple(_missing(atom, minutes, title_of) for atom in smallest_missing(requires, holds))
+
+
+def _missing(atom: Atom, minutes: Callable[[str], int], title_of: Callable[[str], str]) -> str:
+    if isinstance(atom, Item):
+        kind = atom.name.partition("/")[0]
+        return f"{title_of(atom.name)} ({kind}) is not held."
+    if isinstance(atom, Hours):
+        needed, have = Fraction(str(atom.at_least)) * 60, minutes(atom.category)
+        return f"{atom.at_least:g} h of {atom.category} are needed; {have} of {needed} minutes are approved."
+    return f"{atom.at_least} sessions have to be attended before the day."
+
+
+def held_atoms(requires: Requirement, holds: Callable[[Atom], bool]) -> tuple[Atom, ...]:
+    """Return the atoms of a requirement that hold, in the order in which they stand."""
+    return tuple(atom for atom in atoms_of(requires) if holds(atom))
+
+
+def issue_faults(
+    by: Actor, person: str, sections: Iterable[str], missing: Sequence[str], valid: str
+) -> tuple[str, ...]:
+    """Say why somebody may not issue a certificate to a volunteer, empty when they may.
+
+    `missing` is what `eligibility` returned, `valid` the number of one of the same kind that still is. A course
+    instructor issues in the own sections, the coordinator anywhere, and nobody to themselves. Rules of this program.
+    """
+    faults = list(missing)
+    if by.code == person:
+        faults.append("Nobody issues a certificate to themselves; somebody else has to.")
+    elif not may_issue(by, sections):
+        faults.append(f"{person} is in none of your sections; their instructor or the coordinator issues it.")
+    if valid:
+        faults.append(f"{valid} of the same kind is valid already; revoke it first if it is wrong.")
+    return tuple(faults)
+
+
+def may_issue(by: Actor, sections: Iterable[str]) -> bool:
+    """Say whether somebody issues and revokes certificates of volunteers in these sections."""
+    return COORDINATOR in by.roles or (COURSE_INSTRUCTOR in by.roles and bool(set(sections) & set(by.sections)))
+
+
+def clean_code(typed: str) -> str:
+    """Return a verification code as it is kept, from one that was typed: blanks, hyphens and case do not matter."""
+    return "".join(sign for sign in typed.upper() if sign.isalnum() and sign.isascii())
+
+
+def grouped(code: str) -> str:
+    """Write a verification code for people, in groups of four."""
+    return "-".join(code[at : at + 4] for at in range(0, len(code), 4))
+
+
+def standing(kept: str | None, typed: str, revoked: bool) -> Standing:
+    """Say what verification answers; `kept` is the code of the number asked for, or None where there is none.
+
+    A wrong code is answered like a number that does not exist, and takes as long, so that numbers cannot be tried out.
+    """
+    fits = hmac.compare_digest((kept or "-" * CODE_LENGTH).encode(), clean_code(typed).encode())
+    if kept is None or not fits:
+        return Standing.UNKNOWN
+    return Standing.REVOKED if revoked else Standing.VALID

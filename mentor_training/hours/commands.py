@@ -1,0 +1,94 @@
+"""Hours on the command line."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+
+import click
+
+from mentor_training.console import DAY, as_of_options, format_option, show_json, show_table, utc_text
+from mentor_training.database.instance import Instance
+from mentor_training.errors import NotFound
+from mentor_training.hours import actions, queries
+from mentor_training.hours.exports import write_statement
+from mentor_training.hours.rules import in_hours
+from mentor_training.hours.stated import sums_in
+from mentor_training.people.permissions import CONSOLE
+
+OUTPUT = click.option(
+    "--output", required=True, type=click.Path(file_okay=False, path_type=Path), help="The folder for the files."
+)
+
+
+@click.group()
+def hours() -> None:
+    """Show the hours of a section, state them, write a statement again."""
+
+
+@hours.command()
+@click.argument("section")
+@click.option("--through", type=DAY, default=None, help="The last day to take in; default: today.")
+@OUTPUT
+@click.pass_obj
+def statement(instance: Instance, section: str, through: date | None, output: Path) -> None:
+    """State SECTION's approved hours under a number, freeze them, and write CSV and PDF."""
+    with instance.database.writing() as db:
+        day = through or instance.today()
+        row = actions.make_statement(db, instance.now(), CONSOLE, section, day, instance.settings.zone)
+        number = row.number
+        waiting = queries.to_state(db, section, day, instance.now(), instance.settings.zone).waiting
+    if waiting:
+        click.echo(f"{waiting} entries through {day} wait for approval and are not on it", err=True)
+    _write(instance, number, output)
+
+
+@hours.command()
+@click.argument("number")
+@OUTPUT
+@click.pass_obj
+def export(instance: Instance, number: str, output: Path) -> None:
+    """Write statement NUMBER as CSV and PDF once more, the same as before."""
+    _write(instance, number, output)
+
+
+@hours.command()
+@click.argument("section")
+@as_of_options
+@format_option
+@click.pass_obj
+def show(instance: Instance, section: str, on: date | None, known_at: datetime | None, form: str) -> None:
+    """Show what each volunteer of SECTION has by category: approved, waiting, over a cap, still missing."""
+    day, moment = on or instance.today(), known_at or instance.now()
+    with instance.database.reading() as db:
+        logs = queries.logs_of_section(db, section, day, moment)
+    if not logs:
+        raise NotFound(f"volunteer in section {section}")
+    columns = ("volunteer", "category", "required", "approved", "waiting", "over_a_cap", "missing")
+    rows = [
+        (log.person, one.category, one.required, one.approved, one.waiting, one.over, one.missing)
+        for log in logs
+        for one in log.sums
+    ]
+    if form == "json":
+        volunteers = [dict(zip(columns, row, strict=True)) for row in rows]
+        show_json({"on": day.isoformat(), "known_at": utc_text(moment), "section": section, "minutes": volunteers})
+    else:
+        show_table(form, columns, rows)
+
+
+def _write(instance: Instance, number: str, output: Path) -> None:
+    settings = instance.settings
+    with instance.database.reading() as db:
+        row = queries.statement_for(db, CONSOLE, number)
+        _tell(row.number, row.body)
+        for path in write_statement(db, row, output, settings.title, settings.zone):
+            click.echo(path)
+
+
+def _tell(number: str, body: str) -> None:
+    sums = sums_in(body)
+    for category in dict.fromkeys(one.category for one in sums):
+        of_it = [one for one in sums if one.category == category]
+        minutes, stated = sum(one.minutes for one in of_it), sum(one.stated for one in of_it)
+        click.echo(f"{number}  {category}  {minutes} min  {in_hours(minutes)} h  stated {stated} h")

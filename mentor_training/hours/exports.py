@@ -1,0 +1,70 @@
+"""Hours as files: a statement as CSV and PDF, a log and a section's sums as CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime, tzinfo
+from pathlib import Path
+
+from sqlalchemy.orm import Session
+
+from mentor_training.csv_form import write_for_spreadsheets
+from mentor_training.hours.pdf import statement_pdf
+from mentor_training.hours.queries import Log
+from mentor_training.hours.rules import in_hours, standing_of
+from mentor_training.hours.tables import Statement
+
+LOG_COLUMNS = (
+    "entry", "volunteer", "day", "category", "what", "came", "left", "minutes", "hours",
+    "standing", "flag", "reason", "corrects",
+)  # fmt: skip
+SUM_COLUMNS = (
+    "volunteer", "name", "section", "category", "required_minutes", "approved_minutes", "waiting_minutes",
+    "over_a_cap_minutes", "missing_minutes", "approved_hours",
+)  # fmt: skip
+
+
+def statement_csv(row: Statement) -> bytes:
+    """Return a statement's CSV, byte for byte as it was frozen."""
+    return row.body.encode("utf-8")
+
+
+def write_statement(db: Session, row: Statement, folder: Path, program: str, zone: tzinfo) -> Iterator[Path]:
+    """Write a statement's CSV and PDF into a folder and yield each path once it is there; the CSV needs no Pango."""
+    folder.mkdir(parents=True, exist_ok=True)
+    table = folder / f"{row.number}.csv"
+    table.write_bytes(statement_csv(row))
+    yield table
+    paper = folder / f"{row.number}.pdf"
+    paper.write_bytes(statement_pdf(db, row, program, zone))
+    yield paper
+
+
+def log_csv(log: Log, titles: Mapping[str, str], zone: tzinfo) -> bytes:
+    """Return one volunteer's log as CSV; clock times are those of the program's zone."""
+    rows = (
+        (
+            one.id, one.person, one.day.isoformat(), one.category, titles.get(one.about, one.about),
+            _clock(one.came, zone), _clock(one.left, zone), one.minutes, in_hours(one.minutes),
+            standing_of(one, log.over), one.flag, one.reason, one.corrects or "",
+        )
+        for one in log.entries
+    )  # fmt: skip
+    return write_for_spreadsheets(LOG_COLUMNS, rows).encode("utf-8")
+
+
+def sums_csv(logs: Iterable[Log]) -> bytes:
+    """Return the sums of some volunteers as CSV, a row for each volunteer and category."""
+    rows = (
+        (
+            log.person, log.name, log.section, one.category, one.required, one.approved, one.waiting, one.over,
+            one.missing, in_hours(one.approved),
+        )
+        for log in logs
+        for one in log.sums
+    )  # fmt: skip
+    return write_for_spreadsheets(SUM_COLUMNS, rows).encode("utf-8")
+
+
+def _clock(moment: datetime | None, zone: tzinfo) -> str:
+    return moment.astimezone(zone).isoformat(timespec="minutes") if moment else ""

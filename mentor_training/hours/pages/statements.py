@@ -1,0 +1,76 @@
+"""Statements: what one would take in, making it, and taking it away as CSV or PDF."""
+
+from __future__ import annotations
+
+from flask import Response, render_template, request, url_for
+from werkzeug.datastructures import MultiDict
+from werkzeug.wrappers import Response as Answer
+
+from mentor_training.errors import Refused
+from mentor_training.hours import actions, queries
+from mentor_training.hours.exports import statement_csv
+from mentor_training.hours.forms import ThroughForm
+from mentor_training.hours.pages.answering import file
+from mentor_training.hours.pages.blueprint import pages
+from mentor_training.hours.pdf import statement_pdf
+from mentor_training.hours.rules import rule_in_words
+from mentor_training.hours.stated import sums_in
+from mentor_training.people.access import db, done, guarded, instance, me, now, today
+from mentor_training.people.permissions import Act
+
+
+@pages.get("/hours/sections/<code>/statement")
+@guarded(Act.MAKE_STATEMENT)
+def prepare(code: str) -> str | tuple[str, int]:
+    """Show what a statement would take in and what it would leave out, before it is made."""
+    queries.open_section(me(), code)
+    form = ThroughForm(request.args if "through" in request.args else MultiDict([("through", today().isoformat())]))
+    if not form.validate() or form.through.data is None:
+        return render_template("hours/prepare.html", code=code, form=form, ready=None), 422
+    if form.through.data > today():
+        form.through.errors = ["That day is still ahead; choose today or an earlier day."]
+        return render_template("hours/prepare.html", code=code, form=form, ready=None), 422
+    ready = queries.to_state(db(), code, form.through.data, now(), instance().settings.zone)
+    return render_template("hours/prepare.html", code=code, form=form, ready=ready, rule=rule_in_words(ready.rounding))
+
+
+@pages.post("/hours/sections/<code>/statement")
+@guarded(Act.MAKE_STATEMENT)
+def make_submit(code: str) -> Answer:
+    """Make the statement."""
+    form = ThroughForm(request.form)
+    if not form.validate() or form.through.data is None:
+        raise Refused("The last day to take in is missing; go back and choose one.")
+    row = actions.make_statement(db(), now(), me(), code, form.through.data, instance().settings.zone)
+    return done(url_for("hours.statement", number=row.number), f"{row.number} is made; it will not change any more.")
+
+
+@pages.get("/hours/statements/<number>")
+@guarded(Act.SEE_SECTION_HOURS)
+def statement(number: str) -> str:
+    """Show a statement, the entries on it, and how it can be checked."""
+    row = queries.statement_for(db(), me(), number)
+    entries = queries.entries_on(db(), number)
+    return render_template(
+        "hours/statement.html",
+        statement=row,
+        sums=sums_in(row.body),
+        entries=entries,
+        titles=queries.titles_of(db(), entries, None),
+    )
+
+
+@pages.get("/hours/statements/<number>.csv")
+@guarded(Act.SEE_SECTION_HOURS)
+def statement_as_csv(number: str) -> Response:
+    """Give a statement as CSV, byte for byte as it was frozen."""
+    return file(statement_csv(queries.statement_for(db(), me(), number)), f"{number}.csv")
+
+
+@pages.get("/hours/statements/<number>.pdf")
+@guarded(Act.SEE_SECTION_HOURS)
+def statement_as_pdf(number: str) -> Response:
+    """Give a statement as PDF."""
+    row = queries.statement_for(db(), me(), number)
+    settings = instance().settings
+    return file(statement_pdf(db(), row, settings.title, settings.zone), f"{number}.pdf")
