@@ -19,6 +19,7 @@ from mentor_training.hours.pages import sections, statements  # noqa: F401 - as 
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import quizzes, reading, results, talks  # noqa: F401 - as above
+from mentor_training.observing.access import set_partners
 from mentor_training.observing.pages import blueprint as observing_pages
 from mentor_training.observing.pages import floor, keeping, recording, signing  # noqa: F401 - as above
 from mentor_training.overview.pages import blueprint as overview_pages
@@ -33,6 +34,7 @@ from mentor_training.planning.pages import blueprint as planning_pages
 from mentor_training.planning.pages import day, mine  # noqa: F401 - as above
 from mentor_training.planning.pages import floor as planning_floor  # noqa: F401 - as above
 from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
+from mentor_training.planning.queries.partners import partners_of
 from mentor_training.program.pages import blueprint as program_pages
 from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
 from mentor_training.program.pages import publishing as program_publishing  # noqa: F401 - as above
@@ -68,6 +70,7 @@ def create_app(opened: Instance, testing: bool = False) -> Flask:
     carry_as_of(app)
     register_error_pages(app)
     register_pages(app)
+    set_partners(app, partners_of)
     app.context_processor(for_every_template)
     return app
 

@@ -25,34 +25,51 @@ from mentor_training.web.forms import DayField, options
 
 
 class ObservationForm(FlaskForm):
-    """One observation; the marks are added for the criteria of one skill, see `observation_form`."""
+    """One observation of one skill; `observation_form` makes its fields, since each skill has its own criteria."""
 
-    live = RadioField(
-        "How it was seen",
-        [InputRequired("Say whether it was live or simulated.")],
-        choices=options((("live", "Live"), ("simulated", "Simulated"))),
-    )
-    participant = SelectField("With whom", [Optional()])
-    station = SelectField("Where", [Optional()])
-    day = DayField("Day", [InputRequired("Write the day on which you saw it, such as 2026-10-17.")])
-    remark = TextAreaField("Remark", [Optional(), Length(max=2000)])
-    key = HiddenField()
-    edition = HiddenField()
+    live: RadioField
+    participant: SelectField
+    station: SelectField
+    day: DayField
+    remark: TextAreaField
+    key: HiddenField
+    edition: HiddenField
 
 
 def observation_form(
     skill: Skill, stations: Iterable[tuple[str, str]], participants: Iterable[tuple[str, str]], **given: object
 ) -> ObservationForm:
-    """Return the form for one skill: a mark and a way for each criterion, none of them chosen beforehand."""
-    fields: dict[str, object] = {}
-    for number, criterion in enumerate(skill.criteria, 1):
-        choices = options(MARK_WORDS.items())
-        fields[f"mark_{number}"] = RadioField(f"{number}. {criterion.text}", choices=choices, validate_choice=False)
-        fields[f"way_{number}"] = StringField("Which other way", [Optional()])
+    """Return the form for one skill: a mark and a way for each criterion, none of them chosen beforehand.
+
+    The fields stand in the order of the page, and so does the summary of what is to be put right.
+    """
+    fields = {**_mark_fields(skill), **_circumstances()}
     form = cast(ObservationForm, type("ObservationOfSkill", (ObservationForm,), fields)(**given))
     form.station.choices = options([("", "No station"), *stations])
     form.participant.choices = options([("", "Nobody in particular"), *participants])
     return form
+
+
+def _mark_fields(skill: Skill) -> dict[str, object]:
+    fields: dict[str, object] = {}
+    for number in range(1, len(skill.criteria) + 1):
+        name, choices = f"Criterion {number}", options(MARK_WORDS.items())
+        fields[f"mark_{number}"] = RadioField(name, choices=choices, validate_choice=False)
+        fields[f"way_{number}"] = StringField(f"{name}: which other way", [Optional()])
+    return fields
+
+
+def _circumstances() -> dict[str, object]:
+    how = options((("live", "Live"), ("simulated", "Simulated")))
+    return {
+        "live": RadioField("How it was seen", [InputRequired("Say whether it was live or simulated.")], choices=how),
+        "participant": SelectField("With whom", [Optional()]),
+        "station": SelectField("Where", [Optional()]),
+        "day": DayField("Day", [InputRequired("Write the day on which you saw it, such as 2026-10-17.")]),
+        "remark": TextAreaField("Remark", [Optional(), Length(max=2000)]),
+        "key": HiddenField(),
+        "edition": HiddenField(),
+    }
 
 
 def given_marks(form: ObservationForm, skill: Skill) -> dict[int, GivenMark]:
