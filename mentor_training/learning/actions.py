@@ -241,5 +241,5 @@ def _faults_of_talk(by: Actor, person: str, day: date, now: Known, held_since: d
     if held_since is None:
         return ["Nothing is held here any more: no conversation is needed."]
     if not held_since <= day <= now.day:
-        return [f"The conversation was on a day from {held_since:%Y-%m-%d}, when the hold began, to today."]
+        return ["The day of the conversation is one since the hold began, and not after today."]
     return []

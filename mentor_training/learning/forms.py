@@ -6,7 +6,7 @@ What is left empty takes an answer back; what is begun has to be finished, and s
 from __future__ import annotations
 
 from collections import Counter
-from typing import Any
+from typing import Any, ClassVar
 
 from flask_wtf import FlaskForm
 from wtforms import DateField, HiddenField, RadioField, SelectField, SelectMultipleField, StringField, TextAreaField
@@ -19,6 +19,15 @@ from mentor_training.program.quiz_values import Scenario
 from mentor_training.web.forms import options
 
 PLACE = "place-"
+
+
+class Asked:
+    """Marks a field as asked for, and lets it be empty all the same: an answer may be given later."""
+
+    field_flags: ClassVar[dict[str, bool]] = {"required": True}
+
+    def __call__(self, form: Any, field: Any) -> None:
+        """Find nothing wrong."""
 
 
 class MaybeRadioField(RadioField):
@@ -71,9 +80,9 @@ class OrderForm(AnswerForm):
         given = Counter(field.data for field in self.places() if field.data)
         for field in self.places() if given else ():
             if not field.data:
-                field.errors = ["Give this step a place too."]
+                field.errors = ["No place yet."]
             elif given[field.data] > 1:
-                field.errors = [f"Place {field.data} is given to more than one step."]
+                field.errors = [f"Place {field.data} is given more than once."]
         return fine and not any(field.errors for field in self.places())
 
     def answer(self) -> Answer | None:
@@ -85,7 +94,7 @@ class OrderForm(AnswerForm):
 class MeasureForm(AnswerForm):
     """A number and its unit."""
 
-    value = StringField("The number")
+    value = StringField("The number", [Asked()])
     unit = MaybeRadioField("The unit")
 
     def validate(self, extra_validators: Any = None) -> bool:

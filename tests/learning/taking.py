@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
+from html import unescape
 
 from sqlalchemy import select
 
@@ -96,3 +98,8 @@ def attempts(world: World) -> list[tuple[str, datetime | None]]:
     """Return every attempt's person and the moment it was closed."""
     with world.reading() as db:
         return [(row.person, row.closed_at) for row in db.scalars(select(Attempt).order_by(Attempt.id))]
+
+
+def words(page: str) -> str:
+    """Return what a page says, without its tags."""
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", page)).split())

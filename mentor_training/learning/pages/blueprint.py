@@ -23,8 +23,8 @@ def show_points(points: Fraction) -> str:
 
 @pages.app_template_filter()
 def show_percent(share: Fraction) -> str:
-    """Write a share of 0 to 1 as percent with at most one decimal, rounded down: 0.7999 reads 79.9 %, never 80 %."""
-    return f"{floor(share * 1000) / 10:g} %"
+    """Write a share of 0 to 1 as percent with at most one decimal, rounded down: 0.7999 reads 79.9%, never 80%."""
+    return f"{floor(share * 1000) / 10:g}%"
 
 
 def as_of() -> AsOf:

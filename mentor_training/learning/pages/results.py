@@ -61,8 +61,14 @@ def result(number: int) -> str | Response:
         score=ended.score,
         unsafe=len(ended.unsafe),
         asked=queries.permission_of(db(), me().code, sitting.quiz.slug, then.program.policy, now()),
+        complete=_is_complete(sitting, then),
         still_there=sitting.quiz.slug in then.program.quizzes,
     )
+
+
+def _is_complete(sitting: Sitting, then: queries.Known) -> bool:
+    module = sitting.program.modules[sitting.quiz.module]
+    return not queries.progress_of(db(), me().code, then, module, sitting.quiz).round.is_open
 
 
 def review(sitting: Sitting, scenario: Scenario) -> Review:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
+from mentor_training.clock import day_in
 from mentor_training.errors import Refused
 from mentor_training.learning import actions, queries
 from mentor_training.learning.forms import TalkForm
@@ -12,6 +15,7 @@ from mentor_training.learning.pages.blueprint import known_now, pages
 from mentor_training.people.access import db, done, guarded, instance, me, now, today
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import volunteer_for, volunteers
+from mentor_training.web.display import show_day
 
 
 @pages.get("/talks")
@@ -39,6 +43,10 @@ def talk_submit(person: str, quiz: str) -> Response | tuple[str, int]:
     if not form.validate_on_submit() or form.day.data is None:
         return _talk_page(person, quiz, form), 422
     zone, note = instance().settings.zone, (form.note.data or "").strip()
+    wrong = _wrong_day(person, quiz, form.day.data)
+    if wrong:
+        form.day.errors = [wrong]
+        return _talk_page(person, quiz, form), 422
     try:
         actions.record_talk(db(), now(), me(), zone, person, quiz, form.day.data, note)
     except Refused as no:
@@ -47,6 +55,18 @@ def talk_submit(person: str, quiz: str) -> Response | tuple[str, int]:
         return _talk_page(person, quiz, form), 422
     name = volunteer_for(db(), me(), person).name
     return done(url_for("learning.talks"), f"Recorded. {name} can try again once the cool-down is over.")
+
+
+def _wrong_day(person: str, quiz: str, day: date) -> str:
+    """Say beside the field what is wrong with the day; the action would refuse it, too."""
+    then = known_now()
+    held = queries.held_for(db(), person, then.quiz(quiz), then.program.policy, now())
+    if held is None:
+        return ""
+    since = day_in(then.zone, held.hold.since)
+    if since <= day <= today():
+        return ""
+    return f"Give a day from {show_day(since)}, when the hold began, to today."
 
 
 def _talk_page(person: str, quiz: str, form: TalkForm) -> str:
