@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from mentor_training.clearance.spans import is_waivable
 from mentor_training.errors import Refused
 from mentor_training.evidence.actions import record
+from mentor_training.evidence.corrections import effects
 from mentor_training.evidence.facts import (
     ABOUT_ANOTHER,
     LIFTED,
@@ -94,10 +95,12 @@ def withdraw(db: Session, at: datetime, by: Actor, code: str, first_day: date, r
 def _correct(db: Session, at: datetime, by: Actor, row: Record, kind: str, first_day: date, reason: str) -> Record:
     take_turn(db)
     faults = [] if reason.strip() else ["Write the reason; it stays with the record."]
+    facts = facts_of(db, row.person, at)
+    voided = effects(facts).voided
     faults += [
         f"Record {row.code} is {kind} from {fact.first_day} already, by {fact.code}."
-        for fact in facts_of(db, row.person, at, (kind,))
-        if fact.refers_to == row.code and fact.first_day <= first_day
+        for fact in facts
+        if fact.kind == kind and fact.refers_to == row.code and fact.first_day <= first_day and fact.code not in voided
     ]
     if faults:
         raise Refused(*faults)

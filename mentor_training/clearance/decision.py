@@ -17,8 +17,9 @@ from mentor_training.program.requirements import Atom, Hours, Item, as_json
 class Ground:
     """A ground on which the level is 0 whatever is held; none of these can be waived or overridden.
 
-    `kind` is entry, stand_down, restriction, keep_apart, read_card or review_overdue; `about` is the record, the
-    participant, the card, or for the entry the atoms that are missing.
+    `kind` is entry, stand_down, restriction, keep_apart, read_card, review_overdue, unknown_need (a need that the
+    edition does not define) or not_begun (a participant of whom nothing is known for the day yet); `about` is the
+    record, the participant, the card, or for the entry the atoms that are missing.
     """
 
     kind: str
@@ -73,6 +74,8 @@ def ground_in_words(ground: Ground, program: Program, holdings: Holdings) -> str
     return {
         "stand_down": f"stood down{where}, record {ground.about}",
         "restriction": f"a restriction of the volunteer's own{where}, record {ground.about}",
+        "unknown_need": f"the participant's need {ground.about} is not defined in this edition of the program",
+        "not_begun": f"nothing is known of {ground.about} for this day yet",
         "keep_apart": f"the two are kept apart (participant {ground.about})",
         "read_card": f"the card {ground.about} has not been read in its latest version",
         "review_overdue": f"the review of card {ground.about} is overdue; that holds the activity and blames nobody",

@@ -120,10 +120,15 @@ class ParticipantFile:
     profiles: tuple[ProfileFrom, ...]
     cards: tuple[CardFrom, ...]
 
-    def profile_on(self, day: date) -> ProfileFrom:
-        """Return the profile in force: the last recorded of those that have begun."""
+    def profile_on(self, day: date) -> ProfileFrom | None:
+        """Return the profile in force: the last recorded of those that have begun; None before the first."""
         begun = [one for one in self.profiles if one.first_day is None or one.first_day <= day]
-        return begun[-1] if begun else ProfileFrom(None, (), ())
+        return begun[-1] if begun else None
+
+    def needs_on(self, day: date) -> tuple[str, ...]:
+        """Return the needs of the profile in force."""
+        profile = self.profile_on(day)
+        return profile.needs if profile else ()
 
     def card_on(self, day: date) -> CardFrom | None:
         """Return the card in force: the latest version that has begun."""

@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.tables import Expected, ProgramSession
+from mentor_training.clearance.comparison import Change, changes
 from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.dossier import CardFrom, Dossier, Holdings, ParticipantFile, ProfileFrom
 from mentor_training.clearance.rules import decide
 from mentor_training.errors import NotFound, Refused
 from mentor_training.evidence.queries import facts_by_person, facts_of
+from mentor_training.evidence.tables import Record
 from mentor_training.participants.tables import Card, Participant, Profile
-from mentor_training.people.permissions import COORDINATOR, COURSE_INSTRUCTOR, OBSERVER, Actor
+from mentor_training.people.permissions import COORDINATOR, OBSERVER, Actor
 from mentor_training.people.queries import volunteers
 from mentor_training.people.tables import Person
-from mentor_training.program.editions import PublishedProgram, in_force
+from mentor_training.program.catalog import Program
+from mentor_training.program.editions import PublishedProgram, content_hash, in_force
 from mentor_training.program.queries import known_editions
 
 
@@ -90,31 +94,46 @@ def participant_file(db: Session, code: str, known_at: datetime) -> ParticipantF
         raise NotFound(f"participant {code}")
     profiles = db.scalars(select(Profile).where(Profile.participant == code).order_by(Profile.id))
     cards = db.scalars(select(Card).where(Card.participant == code).order_by(Card.version))
-    return ParticipantFile(
-        code,
-        tuple(
-            ProfileFrom(row.first_day, row.needs, row.keep_apart)
-            for row in profiles
-            if row.from_start or row.recorded_at <= known_at
-        ),
-        tuple(
-            CardFrom(row.version, row.first_day, row.review_by)
-            for row in cards
-            if row.from_start or row.recorded_at <= known_at
-        ),
+    known = tuple(
+        ProfileFrom(row.first_day, row.needs, row.keep_apart)
+        for row in profiles
+        if row.from_start or row.recorded_at <= known_at
     )
+    if not known:
+        raise NotFound(f"participant {code} known by then")
+    versions = tuple(
+        CardFrom(row.version, row.first_day, row.review_by)
+        for row in cards
+        if row.from_start or row.recorded_at <= known_at
+    )
+    return ParticipantFile(code, known, versions)
+
+
+def participants_known(db: Session, known_at: datetime) -> list[str]:
+    """Return the codes of the participants known at a moment, in their order."""
+    known = select(Profile.participant).where(Profile.from_start | (Profile.recorded_at <= known_at))
+    return sorted(set(db.scalars(known)))
+
+
+def volunteers_known(db: Session, known_at: datetime) -> list[str]:
+    """Return the codes of those who were volunteers at a moment: by their role now, or by evidence recorded by then.
+
+    Somebody who has another role today was still cleared, or not, for what they did.
+    """
+    enrolled = {row.code for row in volunteers(db) if row.from_start or row.recorded_at <= known_at}
+    recorded = db.scalars(select(Record.person).where(Record.recorded_at <= known_at).distinct())
+    return sorted(enrolled | set(recorded))
 
 
 def visible_volunteers(db: Session, viewer: Actor) -> list[Person]:
-    """Return the volunteers a viewer may look at: the coordinator all; an observer those of the own sessions; a course
-    instructor those of the own sections; a volunteer oneself.
+    """Return the volunteers a viewer may look at: the coordinator all, an observer those of the own sessions, a
+    volunteer oneself.
     """
     everybody = volunteers(db)
     if COORDINATOR in viewer.roles:
         return everybody
     seen = {viewer.code} | _of_own_sessions(db, viewer)
-    sections = set(viewer.sections) if COURSE_INSTRUCTOR in viewer.roles else set()
-    return [row for row in everybody if row.code in seen or not sections.isdisjoint(row.sections)]
+    return [row for row in everybody if row.code in seen]
 
 
 def visible_volunteer(db: Session, viewer: Actor, code: str) -> Person:
@@ -135,3 +154,23 @@ def _of_own_sessions(db: Session, viewer: Actor) -> set[str]:
 def next_session_day(db: Session, after: date) -> date | None:
     """Return the day of the first session on or after a day."""
     return db.scalar(select(func.min(ProgramSession.day)).where(ProgramSession.day >= after))
+
+
+def compare_files(
+    db: Session, files: Mapping[str, str], program: Program, effective: date, known_at: datetime
+) -> list[Change]:
+    """Return who would gain and who would lose, where and from which day, if these files took effect on a day.
+
+    Asked on the day itself, on the day on which the grace of modules that must be retaken is over, and on the days of
+    the sessions after it.
+    """
+    gate = gate_at(db, known_at)
+    gate.load_everybody()
+    number = max((edition.number for edition in gate.editions), default=0) + 1
+    proposed = PublishedProgram(number, effective, known_at, content_hash(files), program)
+    graces = {
+        effective + timedelta(days=module.grace_days + 1) for module in program.modules.values() if module.must_retake
+    }
+    sessions = set(db.scalars(select(ProgramSession.day).where(ProgramSession.day >= effective)))
+    dossiers = [gate.dossier(row.code) for row in volunteers(db)]
+    return list(changes(dossiers, proposed, graces | sessions))

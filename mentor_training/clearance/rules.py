@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from mentor_training.clearance.decision import Decision, Ground
@@ -21,6 +21,9 @@ from mentor_training.program.requirements import (
     is_met,
     smallest_missing,
 )
+
+# Whoever is held off by anything but an unread or overdue card is not to be on the floor as a shadow either.
+STILL_A_SHADOW = ("read_card", "review_overdue")
 
 
 def decide(dossier: Dossier, station: str, participant: ParticipantFile | None, on: date) -> Decision:
@@ -48,13 +51,13 @@ def decide(dossier: Dossier, station: str, participant: ParticipantFile | None, 
         on=on,
         edition=edition.number,
         level=level,
-        met=tuple(_met(ladder, climbed, holdings)),
+        met=tuple(_met(edition.program.entry, ladder, climbed, holdings)),
         missing=_missing(ladder, level, holdings),
         grounds=grounds,
         holds_through=holds_through(dossier, station, participant, on, level),
         program=edition.program,
         holdings=holdings,
-        is_shadow=level == Level.NOT_YET and is_met(edition.program.entry, holdings.holds),
+        is_shadow=level == Level.NOT_YET and all(ground.kind in STILL_A_SHADOW for ground in grounds),
     )
 
 
@@ -88,9 +91,9 @@ def ladder_for(program: Program, station: Station, participant: ParticipantFile 
 def applicable_needs(program: Program, station: Station, participant: ParticipantFile, on: date) -> tuple[Need, ...]:
     """Return the participant's needs that apply at a station on a day, in the order of their profile.
 
-    A need that the edition does not know is nobody's to climb: it is reported when it is imported, and left out here.
+    A need that the edition does not define has no ladder; it is a ground of a zero, see `grounds_of`.
     """
-    found = (program.needs.get(slug) for slug in participant.profile_on(on).needs)
+    found = (program.needs.get(slug) for slug in participant.needs_on(on))
     return tuple(need for need in found if need and need.applies_at(station))
 
 
@@ -113,14 +116,23 @@ def grounds_of(
     if missing:
         yield Ground("entry", missing)
     for pause in holdings.history.pauses:
-        if pause.covers(on) and in_scope(pause, station):
+        if pause.covers(on) and (in_scope(pause, station) or is_unknown_scope(pause, dossier.editions)):
             yield Ground("stand_down" if pause.kind == STOOD_DOWN else "restriction", pause.record, pause.scope)
     if participant:
-        yield from _grounds_of_pair(dossier, holdings, participant, on)
+        yield from _grounds_of_pair(dossier, edition.program, holdings, participant, on)
 
 
-def _grounds_of_pair(dossier: Dossier, holdings: Holdings, participant: ParticipantFile, on: date) -> Iterator[Ground]:
-    if dossier.person in participant.profile_on(on).keep_apart:
+def _grounds_of_pair(
+    dossier: Dossier, program: Program, holdings: Holdings, participant: ParticipantFile, on: date
+) -> Iterator[Ground]:
+    profile = participant.profile_on(on)
+    if profile is None:
+        yield Ground("not_begun", participant.code)
+        return
+    for slug in profile.needs:
+        if slug not in program.needs:
+            yield Ground("unknown_need", slug)
+    if dossier.person in profile.keep_apart:
         yield Ground("keep_apart", participant.code)
     card = participant.card_on(on)
     if card is None:
@@ -139,14 +151,21 @@ def in_scope(pause: Pause, station: Station) -> bool:
     return pause.scope.startswith("activity/") and pause.scope.removeprefix("activity/") in station.activities
 
 
+def is_unknown_scope(pause: Pause, editions: Sequence[PublishedProgram]) -> bool:
+    """Say whether a pause names a scope that no known edition has: whatever was meant, it then holds everywhere."""
+    if not pause.scope:
+        return False
+    stations = [station for edition in editions for station in edition.program.stations.values()]
+    return not any(in_scope(pause, station) for station in stations)
+
+
 def _rungs_through(ladder: Ladder, level: int) -> Requirement:
     return all_of(*ladder.rungs[:level])
 
 
-def _met(ladder: Ladder, level: Level, holdings: Holdings) -> Iterator[Span]:
-    if level == Level.NOT_YET:
-        return
-    for atom in atoms_of(_rungs_through(ladder, level)):
+def _met(entry: Requirement, ladder: Ladder, level: Level, holdings: Holdings) -> Iterator[Span]:
+    """Yield what is held of the entry and of the rungs climbed, waivers named as such."""
+    for atom in atoms_of(all_of(entry, *ladder.rungs[:level])):
         span = holdings.history.span_on(atom.name, holdings.day) if isinstance(atom, Item) else None
         if span:
             yield span

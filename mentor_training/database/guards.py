@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from alembic import op
 
 
-def refuse_changes(table: str) -> None:
-    """Let rows be added to a table and never updated or deleted, on both databases."""
+def refuse_changes(table: str, keys: Sequence[str]) -> None:
+    """Let rows be added to a table and never changed or deleted, on both databases; `keys` are its unique keys."""
     if op.get_bind().dialect.name == "postgresql":
         _refuse_on_postgresql(table)
         return
@@ -15,6 +17,15 @@ def refuse_changes(table: str) -> None:
             f"CREATE TRIGGER {table}_refuses_{change.lower()} BEFORE {change} ON {table} "
             f"BEGIN SELECT RAISE(ABORT, '{table} is append-only: correct it by another entry'); END"
         )
+    # REPLACE INTO deletes without asking the trigger above, so an insert over a row that is there is refused as well.
+    same = " OR ".join(
+        "(" + " AND ".join(f"{column} = NEW.{column}" for column in key.split(", ")) + ")" for key in keys
+    )
+    op.execute(  # the names are those of our own tables
+        f"CREATE TRIGGER {table}_refuses_replace BEFORE INSERT ON {table} "
+        f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {same}) "
+        f"BEGIN SELECT RAISE(ABORT, '{table} is append-only: correct it by another entry'); END"
+    )
 
 
 def _refuse_on_postgresql(table: str) -> None:

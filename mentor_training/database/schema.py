@@ -35,14 +35,23 @@ def upgrade(database: Database) -> None:
         driver: Any = connection.connection.driver_connection
         if sqlite:
             driver.execute("PRAGMA foreign_keys=OFF")
-        with connection.execution_options(sqlite_begin="IMMEDIATE").begin():
-            command.upgrade(configuration(connection), "head")
+        try:
+            _upgrade(connection)
+        finally:
             if sqlite:
-                broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
-                if broken:
-                    raise RuntimeError(f"the migration would break references: {broken[:5]}")
+                driver.execute("PRAGMA foreign_keys=ON")
+
+
+def _upgrade(connection: Connection) -> None:
+    sqlite = connection.dialect.name == "sqlite"
+    with connection.execution_options(sqlite_begin="IMMEDIATE").begin():
+        if not sqlite:
+            connection.exec_driver_sql("SELECT pg_advisory_xact_lock(7263)")
+        command.upgrade(configuration(connection), "head")
         if sqlite:
-            driver.execute("PRAGMA foreign_keys=ON")
+            broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+            if broken:
+                raise RuntimeError(f"the migration would break references: {broken[:5]}")
 
 
 def newest_revision() -> str | None:

@@ -44,6 +44,7 @@ class Database:
     def writing(self) -> Iterator[Session]:
         """Give a session for acts; commit once at the end, or roll all of it back."""
         with self.open_writer() as db:
+            db.connection()  # begins at once, so that the clock read inside is read after one's turn has come
             yield db
             db.commit()
 
@@ -56,13 +57,20 @@ def engine_for(url: str) -> Engine:
     """Make an engine with the settings that durability asks for."""
     parsed = make_url(url)
     if parsed.get_backend_name() != "sqlite":
-        return create_engine(url, pool_pre_ping=True)
+        return create_engine(url, pool_pre_ping=True, hide_parameters=True)
     if parsed.database and parsed.database != ":memory:":
-        Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
-    engine = create_engine(url)
+        _make_private(Path(parsed.database))
+    engine = create_engine(url, hide_parameters=True)
     event.listen(engine, "connect", _set_up_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
+
+
+def _make_private(path: Path) -> None:
+    """Make the file readable by its owner only; SQLite gives its companions the same rights."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if not path.exists():
+        path.touch(mode=0o600)
 
 
 def _set_up_sqlite(connection: Any, _record: Any) -> None:

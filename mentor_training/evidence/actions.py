@@ -7,7 +7,9 @@ from datetime import date, datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from mentor_training.evidence.facts import HOURS
+from mentor_training.errors import Refused
+from mentor_training.evidence.facts import HOURS, record_faults
+from mentor_training.evidence.queries import record_for
 from mentor_training.evidence.tables import Record
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.journal.chain import digest
@@ -30,6 +32,13 @@ def record(
     The journal holds the note's hash and not the note, so that free text about a person can be erased.
     """
     take_turn(db)
+    refusals = record_faults(kind, item, first_day, last_day, note, refers_to)
+    if refers_to:
+        about = record_for(db, refers_to)
+        if about.person != person:
+            refusals = (*refusals, f"Record {refers_to} is about {about.person}, not about {person}.")
+    if refusals:
+        raise Refused(*refusals)
     number = (db.scalar(select(func.max(Record.number))) or 0) + 1
     row = Record(
         number=number, code=f"r-{number:04d}", person=person, kind=kind, item=item, first_day=first_day,

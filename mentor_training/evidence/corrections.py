@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
 
-from mentor_training.evidence.facts import LIFTED, VOIDED, WITHDRAWN, Fact
+from mentor_training.evidence.facts import LIFTED, RESTRICTED, STOOD_DOWN, VOIDED, WITHDRAWN, Fact
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,9 @@ def effects(facts: Iterable[Fact]) -> Effect:
     A withdrawal from day W makes W - 1 the last day at the latest; a void makes the record never held. A correction
     that was voided itself does nothing. A rule of this program.
     """
-    about = [fact for fact in facts if fact.refers_to]
+    facts = tuple(facts)
+    pauses = {fact.code for fact in facts if fact.kind in (STOOD_DOWN, RESTRICTED)}
+    about = [fact for fact in facts if fact.refers_to and (fact.kind != LIFTED or fact.refers_to in pauses)]
     voids: dict[str, list[str]] = {}
     for fact in about:
         if fact.kind == VOIDED and fact.refers_to:

@@ -20,6 +20,11 @@ def head(db: Session) -> str:
     return found or FIRST
 
 
+def newest_moment(db: Session) -> datetime | None:
+    """Return the moment of the newest entry, or None of an empty journal."""
+    return db.scalar(select(JournalEntry.moment).order_by(JournalEntry.number.desc()).limit(1))
+
+
 def entries(db: Session, subject: str = "", kind: str = "", most: int = 200) -> list[JournalEntry]:
     """Return the newest entries first, of one subject or kind where asked."""
     query = select(JournalEntry).order_by(JournalEntry.number.desc()).limit(most)

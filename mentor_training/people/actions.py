@@ -6,6 +6,7 @@ import hashlib
 import secrets
 from datetime import datetime, timedelta
 
+from sqlalchemy import text
 from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotFound, Refused
@@ -15,7 +16,9 @@ from mentor_training.people.queries import by_email, by_invitation, failures_sin
 from mentor_training.people.roster import Row
 from mentor_training.people.rules import (
     INVITATION_DAYS,
+    TRIES_FROM_EVERYWHERE,
     hash_password,
+    is_locked,
     password_faults,
     password_fits,
     wait_until,
@@ -62,6 +65,7 @@ def accept_invitation(db: Session, at: datetime, token: str, password: str, mini
     choose_password(person, password, minimum)
     person.invitation_hash = None
     person.invitation_until = None
+    db.add(SignInTry(email=person.email, moment=at, succeeded=True))
     write(db, at, person.code, "password-chosen", person.code, {})
     return person
 
@@ -74,20 +78,39 @@ def choose_password(person: Person, password: str, minimum: int) -> None:
     person.password_hash = hash_password(password)
 
 
-def sign_in(db: Session, at: datetime, email: str, password: str) -> Person | None:
-    """Return the person an address and a password belong to, or None; the try is stored either way.
+def begin_try(db: Session, at: datetime, email: str, client: str) -> int:
+    """Count a try to sign in before its password is looked at, and return its number; refuse while tries have to wait.
 
-    Refuses while too many tries have failed. The caller commits in every case, or the count would be lost.
+    The caller commits before it looks at the password: no other writer waits while that is hashed.
     """
     address = email.strip().lower()
-    waiting = wait_until(failures_since_success(db, address), at)
+    _take_turn_for(db, address)
+    everywhere = failures_since_success(db, address)
+    if is_locked(everywhere):
+        raise Refused("Too many tries in a row have failed for this address; ask the coordinator for a new invitation.")
+    waiting = wait_until(failures_since_success(db, address, client), at)
+    waiting = waiting or wait_until(everywhere, at, TRIES_FROM_EVERYWHERE)
     if waiting:
         minutes = max(1, round((waiting - at).total_seconds() / 60))
         raise Refused(f"Too many tries have failed for this address; try again in {minutes} minutes.")
-    person = by_email(db, address)
+    row = SignInTry(email=address, client=client[:64], moment=at, succeeded=False)
+    db.add(row)
+    db.flush()
+    return row.id
+
+
+def check_password(db: Session, email: str, password: str) -> Person | None:
+    """Return the person an address and a password belong to, or None; it takes as long either way."""
+    person = by_email(db, email)
     fits = password_fits(password, person.password_hash if person else None)
-    db.add(SignInTry(email=address, moment=at, succeeded=fits))
     return person if fits else None
+
+
+def end_try(db: Session, number: int) -> None:
+    """Note that a counted try succeeded."""
+    row = db.get(SignInTry, number)
+    if row:
+        row.succeeded = True
 
 
 class WrongPassword(Refused):
@@ -95,17 +118,27 @@ class WrongPassword(Refused):
 
 
 def confirm_password(db: Session, at: datetime, code: str, password: str) -> None:
-    """Refuse unless the password is this person's own; asked again before a sign-off."""
+    """Refuse unless the password is this person's own; asked again before a sign-off.
+
+    Counted apart from signing in, so that nobody who is not signed in can keep an observer from signing off.
+    """
     person = person_for(db, code)
-    if wait_until(failures_since_success(db, person.email), at):
+    if wait_until(failures_since_success(db, f"again:{code}"), at):
         raise Refused("Too many tries have failed; wait a quarter of an hour.")
     if not password_fits(password, person.password_hash):
         raise WrongPassword("That is not your password; nothing was stored.")
+    db.add(SignInTry(email=f"again:{code}", moment=at, succeeded=True))
 
 
 def count_failure(db: Session, at: datetime, code: str) -> None:
     """Count a password that was given again and did not fit, so that guessing is slowed down there too."""
-    db.add(SignInTry(email=person_for(db, code).email, moment=at, succeeded=False))
+    db.add(SignInTry(email=f"again:{code}", moment=at, succeeded=False))
+
+
+def _take_turn_for(db: Session, address: str) -> None:
+    """Wait for one's turn to try an address; SQLite's writer has the only turn already."""
+    if db.get_bind().dialect.name == "postgresql":
+        db.execute(text("SELECT pg_advisory_xact_lock(7264, hashtext(:address))"), {"address": address})
 
 
 def set_conflicts(db: Session, at: datetime, by: Actor, code: str, conflicts: tuple[str, ...]) -> Person:

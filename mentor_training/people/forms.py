@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from flask_wtf import FlaskForm
 from wtforms import EmailField, FileField, HiddenField, PasswordField
-from wtforms.validators import InputRequired
+from wtforms.validators import InputRequired, Length
+
+from mentor_training.people.rules import LONGEST
 
 
 class SignInForm(FlaskForm):
     """Address and password."""
 
-    email = EmailField("E-mail", [InputRequired("Write your e-mail address.")])
-    password = PasswordField("Password", [InputRequired("Write your password.")])
+    email = EmailField("E-mail", [InputRequired("Write your e-mail address."), Length(max=254)])
+    password = PasswordField("Password", [InputRequired("Write your password."), Length(max=LONGEST)])
     then = HiddenField()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, abort, render_template, request, url_for
+from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from mentor_training.errors import NotFound, Refused
@@ -47,17 +47,22 @@ def sign_in_submit() -> Response | tuple[str, int]:
     form = SignInForm()
     if not form.validate_on_submit():
         return _sign_in_page(form), 422
+    address, database = form.email.data or "", instance().database
     try:
-        person = actions.sign_in(db(), now(), form.email.data or "", form.password.data or "")
+        with database.writing() as short:
+            number = actions.begin_try(short, now(), address, request.remote_addr or "")
     except Refused as no:
         form.password.errors = list(no.reasons)
         return _sign_in_page(form), 429
+    with database.reading() as quiet:
+        person = actions.check_password(quiet, address, form.password.data or "")
     if person is None:
-        db().commit()
         form.password.errors = ["Address and password do not fit together. Check both and try again."]
         return _sign_in_page(form), 422
+    with database.writing() as short:
+        actions.end_try(short, number)
     sign_in_person(person)
-    return done(_local(form.then.data) or url_for("overview.home"))
+    return redirect(_local(form.then.data) or url_for("overview.home"), 303)
 
 
 @pages.post("/sign-in/demo/<code>")
@@ -75,7 +80,8 @@ def sign_in_demo(code: str) -> Response:
 def sign_out() -> Response:
     """Sign out."""
     sign_out_person()
-    return done(url_for("people.sign_in"), "You are signed out.")
+    flash("You are signed out.")
+    return redirect(url_for("people.sign_in"), 303)
 
 
 @pages.get("/welcome/<token>")
@@ -158,5 +164,11 @@ def _welcome_page(token: str, form: WelcomeForm) -> str:
 
 
 def _local(address: str | None) -> str:
-    """Return an address within this site; anything else would send people away."""
-    return address if address and address.startswith("/") and not address.startswith(("//", "/\\")) else ""
+    """Return an address within this site; anything else would send people away.
+
+    A control character or a backslash is dropped or turned by browsers after any check, so none is let through.
+    """
+    text = address or ""
+    if not text.startswith("/") or text.startswith("//") or "\\" in text or not text.isprintable():
+        return ""
+    return text

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotAllowed, NotFound
 from mentor_training.people.permissions import COORDINATOR, OBSERVER, VOLUNTEER, Actor
+from mentor_training.people.rules import MOST_IN_A_ROW
 from mentor_training.people.tables import Person, SignInTry
 
 
@@ -57,16 +58,13 @@ def volunteers(db: Session) -> list[Person]:
     return people(db, VOLUNTEER)
 
 
-def failures_since_success(db: Session, email: str) -> list[datetime]:
-    """Return the moments of the failed tries since the last that succeeded, oldest first."""
-    tries = db.scalars(
-        select(SignInTry)
-        .where(SignInTry.email == email)
-        .order_by(SignInTry.moment.desc(), SignInTry.id.desc())
-        .limit(50)
-    )
+def failures_since_success(db: Session, email: str, client: str | None = None) -> list[datetime]:
+    """Return the moments of the failed tries since the last that succeeded, oldest first; of one client where named."""
+    query = select(SignInTry).where(SignInTry.email == email).order_by(SignInTry.moment.desc(), SignInTry.id.desc())
+    if client is not None:
+        query = query.where(SignInTry.client == client)
     failed: list[datetime] = []
-    for one in tries:
+    for one in db.scalars(query.limit(MOST_IN_A_ROW)):
         if one.succeeded:
             break
         failed.append(one.moment)

@@ -12,6 +12,8 @@ from argon2.exceptions import InvalidHashError, VerificationError
 
 INVITATION_DAYS = 14
 TRIES = 5
+TRIES_FROM_EVERYWHERE = 50
+MOST_IN_A_ROW = 100
 WINDOW = timedelta(minutes=15)
 LONGEST = 256
 
@@ -59,16 +61,24 @@ def password_fits(password: str, hashed: str | None) -> bool:
 _NOBODY = HASHER.hash("nobody has this password")
 
 
-def wait_until(failures: Sequence[datetime], now: datetime) -> datetime | None:
-    """Return until when signing in has to wait, or None: five failures within fifteen minutes.
+def wait_until(failures: Sequence[datetime], now: datetime, tries: int = TRIES) -> datetime | None:
+    """Return until when a further try has to wait, or None: so many failures within fifteen minutes.
 
-    `failures` are the moments of the failed tries since the last one that succeeded, oldest first. NIST SP 800-63B
-    allows at most a hundred in a row; five in a quarter of an hour stay far below what guessing needs.
+    `failures` are the moments of the failed tries since the last one that succeeded, oldest first. Five from one place,
+    fifty from all places together, so that nobody elsewhere keeps a person out with five. A rule of this program.
     """
     recent = [moment for moment in failures if now - moment < WINDOW]
-    if len(recent) < TRIES:
+    if len(recent) < tries:
         return None
-    return recent[-TRIES] + WINDOW
+    return recent[-tries] + WINDOW
+
+
+def is_locked(failures: Sequence[datetime]) -> bool:
+    """Say whether an account is closed until its person is invited again.
+
+    NIST SP 800-63B-4: at most one hundred failed tries in a row for one account.
+    """
+    return len(failures) >= MOST_IN_A_ROW
 
 
 def is_email(text: str) -> bool:

@@ -29,12 +29,17 @@ class Person(Base):
 
 
 class SignInTry(Base):
-    """One try to sign in, so that guessing is slowed down for all processes together."""
+    """One try to sign in, so that guessing is slowed down for all processes together.
+
+    It is stored as failed before the password is looked at, so that tries made at once are all counted. `email` is an
+    address, or `again:CODE` for a password that a signed-in person gives again.
+    """
 
     __tablename__ = "sign_in_try"
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    email: Mapped[str] = mapped_column(String(254))
+    email: Mapped[str] = mapped_column(String(260))
+    client: Mapped[str] = mapped_column(String(64), default="")
     moment: Mapped[Moment]
     succeeded: Mapped[bool]
 
@@ -42,7 +47,10 @@ class SignInTry(Base):
 
 
 class SentForm(Base):
-    """A form that has been acted on: sent again, it counts once."""
+    """A form that has been acted on: sent again with the same content, it counts once.
+
+    The token is a hash over the page's own token, who sent it, where to, and what stood in it.
+    """
 
     __tablename__ = "sent_form"
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 
+import pytest
+
 from mentor_training.application import create_app
 from mentor_training.journal.queries import entries
 from mentor_training.people.queries import person_for
-from tests.builders import World
+from tests.builders import PASSWORD, World
 from tests.sign_in import Visitor
 
 ROSTER = "person,name,email,roles,section\r\nv-001,Odalys Brannagh,odalys@marrowdale.example,volunteer,KIN-372-A\r\n"
@@ -88,4 +90,68 @@ def test_signing_in_leads_only_within_the_site(world: World) -> None:
     guest = Visitor(create_app(world.instance, testing=True).test_client())
     page = guest.get("/sign-in?then=//elsewhere.example/x").text
     answer = guest.fill(page, "/sign-in", email="v-001@marrowdale.example", password="seven quiet herons stand")
+    assert answer.location == "/"
+
+
+def test_a_new_password_ends_every_session_begun_with_the_old_one(
+    world: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """An invitation accepted elsewhere signs the old browser out."""
+    world.add_person("c-01", "coordinator")
+    world.add_person("v-001")
+    old = visitor("v-001")
+    shown = visitor("c-01").send("/people", "/people/v-001/invite").text
+    token = shown.split("/welcome/")[1].split("<")[0].strip()
+    words = "copper finches at the pond"
+    newcomer = Visitor(create_app(world.instance, testing=True).test_client())
+    assert newcomer.send(f"/welcome/{token}", f"/welcome/{token}", password=words, again=words).status_code == 303
+    assert old.get("/path").status_code == 302
+
+
+def test_a_form_left_open_is_not_taken_under_the_next_persons_name(
+    world: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """On a shared tablet the second person's session knows nothing of the first one's pages."""
+    for code in ("c-01", "c-02"):
+        world.add_person(code, "coordinator")
+    shared = visitor("c-01")
+    left_open = shared.get("/people").text
+    shared.fill(left_open, "/sign-out")
+    shared.sign_in("c-02")
+    answer = shared.fill(left_open, "/people/import", file=(io.BytesIO(ROSTER.encode()), "people.csv"))
+    assert answer.status_code == 400
+
+
+def test_the_same_page_with_other_content_is_another_act(world: World, visitor: Callable[[str], Visitor]) -> None:
+    """Going back, changing what was typed and sending again loses nothing."""
+    world.add_person("c-01", "coordinator")
+    coordinator = visitor("c-01")
+    page = coordinator.get("/people").text
+    for name in ("Odalys Brannagh", "Odalys Brannagh-Tay"):
+        changed = ROSTER.replace("Odalys Brannagh", name)
+        coordinator.fill(page, "/people/import", file=(io.BytesIO(changed.encode()), "people.csv"))
+    with world.reading() as db:
+        assert person_for(db, "v-001").name == "Odalys Brannagh-Tay"
+
+
+def test_somebody_elsewhere_cannot_keep_a_person_out_with_five_tries(world: World) -> None:
+    """Five from one place stop that place; fifty from everywhere stop the address."""
+    world.add_person("v-001")
+    app = create_app(world.instance, testing=True)
+    stranger = app.test_client()
+    stranger.environ_base["REMOTE_ADDR"] = "192.0.2.7"
+    for _ in range(6):
+        Visitor(stranger).send("/sign-in", "/sign-in", email="v-001@marrowdale.example", password="guess")
+    Visitor(app.test_client()).sign_in("v-001")
+
+
+@pytest.mark.parametrize(
+    "elsewhere", ["//e.example/x", "/\t/e.example/x", "/\\e.example", "https://e.example", "/\n/e"]
+)
+def test_no_address_elsewhere_is_followed_however_it_is_written(world: World, elsewhere: str) -> None:
+    """Browsers drop control characters and turn backslashes, so neither is let through."""
+    world.add_person("v-001")
+    guest = Visitor(create_app(world.instance, testing=True).test_client())
+    page = guest.get("/sign-in").text
+    answer = guest.fill(page, "/sign-in", email="v-001@marrowdale.example", password=PASSWORD, then=elsewhere)
     assert answer.location == "/"

@@ -92,6 +92,7 @@ def test_publish_says_what_changes_and_publishes(run: Run, put: Put, world: Worl
         "edition 2 would take effect on 2999-01-01, with 12 files",
         "  added since edition 1: modules/more.md",
         "  changed since edition 1: modules/safety.md",
+        "0 volunteers would gain somewhere, 0 would lose somewhere",
         "edition 2 is published; it takes effect on 2999-01-01",
     ]
     assert numbers(world) == [2, 1]

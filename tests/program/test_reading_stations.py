@@ -99,7 +99,7 @@ def test_every_slip_in_the_stations_is_said_at_its_line() -> None:
         f"{at}:5: `Floor work` is no slug; use a to z, 0 to 9 and hyphens, like `floor-work`",
         f"{at}:6: `capacity` is -1; it must be a whole number, 0 or more",
         (
-            f"{at}:7: a station needs 1 to lead it and has no `lead` rung, so that it could never open; "
+            f"advice: {at}:7: a station needs 1 to lead it and has no `lead` rung, so that nobody ever leads it; "
             "add `lead`, or set `leads` to 0"
         ),
         f"{at}:8: unknown item `skill/guardin`; did you mean `skill/guarding`?",

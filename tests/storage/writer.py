@@ -25,7 +25,7 @@ def write(folder: Path, person: str, count: int, hold: bool) -> None:
             record(db, instance.now(), "console", person, "hours", "direct", date(2026, 9, 1), note=str(number))
     if hold:
         with instance.database.open_writer() as db:
-            record(db, instance.now(), "console", person, "hours", "direct", date(2026, 9, 1), note="half written")
+            record(db, instance.now(), "console", person, "hours", "direct", date(2026, 9, 1), note="77")
             print("held", flush=True)  # noqa: T201
             time.sleep(600)
     instance.database.close()

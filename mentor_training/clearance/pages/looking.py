@@ -17,6 +17,7 @@ from mentor_training.clearance.queries import (
 )
 from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.errors import NotFound
+from mentor_training.participants.actions import look
 from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.people.tables import Person
@@ -121,6 +122,9 @@ def decision(code: str, station_slug: str) -> str:
     participant = request.args.get("participant") or None
     if participant and not me().may(Act.SEE_PARTICIPANTS):
         raise NotFound("such a page for you; a pairing is shown with its session")
+    if participant:
+        with instance().database.writing() as short:
+            look(short, instance().now(), me(), participant, f"clearance of {code}")
     day, gate = _gate()
     _station(gate, day, station_slug)
     one = gate.decide(code, station_slug, participant, day)

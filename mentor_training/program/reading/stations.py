@@ -77,8 +77,8 @@ def _practices(entry: Entry, names: Names) -> tuple[str, ...]:
 
 def _check_station(entry: Entry, station: Station) -> None:
     if station.leads and not entry.has("lead"):
-        what = f"{entry.what} needs {station.leads} to lead it and has no `lead` rung, so that it could never open"
-        entry.fault(what, "add `lead`, or set `leads` to 0", "leads")
+        what = f"{entry.what} needs {station.leads} to lead it and has no `lead` rung, so that nobody ever leads it"
+        entry.advise(what, "add `lead`, or set `leads` to 0", "leads")
     if station.is_duty:
         return
     if entry.data.get("capacity", 0) == 0:

@@ -13,17 +13,17 @@ down_revision = None
 branch_labels = None
 depends_on = None
 
-APPEND_ONLY = (
-    "journal_entry",
-    "record",
-    "edition",
-    "edition_file",
-    "statement",
-    "statement_line",
-    "certificate",
-    "revocation",
-    "closing",
-)
+APPEND_ONLY = {
+    "journal_entry": ("number",),
+    "record": ("number", "code"),
+    "edition": ("number",),
+    "edition_file": ("edition, path",),
+    "statement": ("number",),
+    "statement_line": ("entry",),
+    "certificate": ("number", "verification_code"),
+    "revocation": ("certificate",),
+    "closing": ("session",),
+}
 
 
 def upgrade() -> None:
@@ -99,7 +99,8 @@ def upgrade() -> None:
     op.create_table(
         "sign_in_try",
         sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("email", sa.String(length=254), nullable=False),
+        sa.Column("email", sa.String(length=260), nullable=False),
+        sa.Column("client", sa.String(length=64), nullable=False),
         sa.Column("moment", UtcDateTime(), nullable=False),
         sa.Column("succeeded", sa.Boolean(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_sign_in_try")),
@@ -485,5 +486,5 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["person"], ["person.code"], name=op.f("fk_review_person_person")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_review")),
     )
-    for table in APPEND_ONLY:
-        refuse_changes(table)
+    for table, keys in APPEND_ONLY.items():
+        refuse_changes(table, keys)

@@ -6,16 +6,13 @@ from collections.abc import Iterator
 from datetime import date, datetime
 
 import click
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from mentor_training.clearance.decision import Decision, as_documented, ground_in_words, next_rung_in_words
-from mentor_training.clearance.queries import Gate, gate_at
+from mentor_training.clearance.queries import Gate, gate_at, participants_known, volunteers_known
 from mentor_training.console import as_of_options, format_option, show_json, show_table, utc_text
 from mentor_training.database.instance import Instance
 from mentor_training.errors import NotFound
-from mentor_training.participants.tables import Participant
-from mentor_training.people.queries import volunteers
 from mentor_training.program.catalog import Level
 
 WORDS = {Level.NOT_YET: "not yet", Level.SUPERVISED: "supervised", Level.INDEPENDENT: "independent", Level.LEAD: "lead"}
@@ -46,7 +43,7 @@ def clearance(
     with instance.database.reading() as db:
         gate = gate_at(db, moment)
         edition = gate.edition(day).number
-        found = decisions(db, gate, day, station, person, _asked(db, participant, every_participant))
+        found = decisions(db, gate, day, station, person, _asked(db, moment, participant, every_participant))
         if form == "json":
             rows = [as_documented(decision) for decision in found]
             show_json({"on": day.isoformat(), "known_at": utc_text(moment), "edition": edition, "clearances": rows})
@@ -69,7 +66,7 @@ def why(
     """
     day, moment = on or instance.today(), known_at or instance.now()
     with instance.database.reading() as db:
-        known(db, person)
+        known(db, person, moment)
         decision = gate_at(db, moment).decide(person, station, participant, day)
         for line in explain(decision):
             click.echo(line)
@@ -77,10 +74,10 @@ def why(
         raise click.exceptions.Exit(1)
 
 
-def known(db: Session, person: str) -> None:
+def known(db: Session, person: str, known_at: datetime) -> None:
     """Refuse a code that is no volunteer's."""
-    if person not in {row.code for row in volunteers(db)}:
-        raise NotFound(f"volunteer {person}")
+    if person not in volunteers_known(db, known_at):
+        raise NotFound(f"volunteer {person} known by then")
 
 
 def decisions(
@@ -93,18 +90,16 @@ def decisions(
     if person is None:
         gate.load_everybody()
     else:
-        known(db, person)
-    people = [person] if person else [row.code for row in volunteers(db)]
+        known(db, person, gate.known_at)
+    people = [person] if person else volunteers_known(db, gate.known_at)
     for one in people:
         for place in [station] if station else stations:
             for participant in participants:
                 yield gate.decide(one, place, participant, day)
 
 
-def _asked(db: Session, participant: str | None, everybody: bool) -> list[str | None]:
-    if not everybody:
-        return [participant]
-    return list(db.scalars(select(Participant.code).order_by(Participant.code)))
+def _asked(db: Session, known_at: datetime, participant: str | None, everybody: bool) -> list[str | None]:
+    return [*participants_known(db, known_at)] if everybody else [participant]
 
 
 def _rows(found: Iterator[Decision]) -> list[tuple[object, ...]]:

@@ -1,0 +1,110 @@
+"""Publishing an edition, and before it: who would gain and who would lose."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+import click
+
+from mentor_training.clearance.commands.answers import WORDS
+from mentor_training.clearance.comparison import Change
+from mentor_training.clearance.queries import compare_files
+from mentor_training.console import DAY, format_option, show_json, show_table
+from mentor_training.database.instance import Instance
+from mentor_training.people.permissions import CONSOLE
+from mentor_training.program import actions
+from mentor_training.program.catalog import Program
+from mentor_training.program.commands import show_findings
+from mentor_training.program.editions import file_changes
+from mentor_training.program.files import FilesOnDisk, files_on_disk
+from mentor_training.program.queries import files_of, latest_edition
+
+
+@click.command()
+@click.option("--effective", type=DAY, required=True, help="The day the edition would take effect.")
+@format_option
+@click.pass_obj
+def compare(instance: Instance, effective: date, form: str) -> None:
+    """Say who would gain and who would lose, and on which day, if the program's files took effect on a day."""
+    found = sound_files(instance)
+    compared = _changes(instance, found, effective)
+    if form == "json":
+        show_json({"effective": effective.isoformat(), "changes": [_as_json(one) for one in compared]})
+        return
+    rows = [(one.person, one.station, one.day, WORDS[one.before], WORDS[one.after]) for one in compared]
+    show_table(form, ("person", "station", "day", "without it", "with it"), rows)
+    if form == "table":
+        click.echo(_summary(compared))
+
+
+@click.command()
+@click.option("--effective", type=DAY, required=True, help="The day the edition takes effect.")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@click.pass_obj
+def publish(instance: Instance, effective: date, yes: bool) -> None:
+    """Publish the program's files as the next edition; a published edition never changes.
+
+    Shows first which files change, and who would gain and who would lose.
+    """
+    found = sound_files(instance)
+    for line in _announcement(instance, found, effective):
+        click.echo(line)
+    if not yes:
+        click.confirm("Publish it?", abort=True)
+    with instance.database.writing() as db:
+        edition = actions.publish(db, instance.now(), CONSOLE, instance.today(), found.files, effective)
+        click.echo(f"edition {edition.number} is published; it takes effect on {effective.isoformat()}")
+
+
+def sound_files(instance: Instance) -> FilesOnDisk:
+    """Return the program's files, or show every finding and stop with status 1 where there is a fault."""
+    found = files_on_disk(instance.settings)
+    show_findings(found.findings)
+    if found.faults:
+        click.echo(f"nothing is published: {found.summary}", err=True)
+        raise click.exceptions.Exit(1)
+    return found
+
+
+def _changes(instance: Instance, found: FilesOnDisk, effective: date) -> list[Change]:
+    program: Program | None = found.program
+    if program is None:
+        return []
+    with instance.database.reading() as db:
+        return compare_files(db, found.files, program, effective, instance.now())
+
+
+def _announcement(instance: Instance, found: FilesOnDisk, effective: date) -> Iterator[str]:
+    with instance.database.reading() as db:
+        latest = latest_edition(db)
+        before = files_of(db, latest.number) if latest else {}
+    number = latest.number + 1 if latest else 1
+    yield f"edition {number} would take effect on {effective.isoformat()}, with {len(found.files)} files"
+    if latest is None:
+        return
+    changed = file_changes(before, found.files)
+    for word in ("added", "changed", "removed"):
+        for path in getattr(changed, word):
+            yield f"  {word} since edition {latest.number}: {path}"
+    compared = _changes(instance, found, effective)
+    for one in compared:
+        verb = "gains" if one.gains else "loses"
+        yield f"  {one.person} {verb} at {one.station} on {one.day}: {WORDS[one.before]} -> {WORDS[one.after]}"
+    yield _summary(compared)
+
+
+def _summary(compared: Sequence[Change]) -> str:
+    gains = {one.person for one in compared if one.gains}
+    losses = {one.person for one in compared if not one.gains}
+    return f"{len(gains)} volunteers would gain somewhere, {len(losses)} would lose somewhere"
+
+
+def _as_json(one: Change) -> dict[str, str | int]:
+    return {
+        "person": one.person,
+        "station": one.station,
+        "day": one.day.isoformat(),
+        "before": int(one.before),
+        "after": int(one.after),
+    }
