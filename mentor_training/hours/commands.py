@@ -39,7 +39,12 @@ def statement(instance: Instance, section: str, through: date | None, output: Pa
         number = row.number
         waiting = queries.to_state(db, section, day, instance.now(), instance.settings.zone).waiting
     if waiting:
-        click.echo(f"{waiting} entries through {day} wait for approval and are not on it", err=True)
+        said = (
+            "1 entry through {} waits for approval and is"
+            if waiting == 1
+            else "{1} entries through {0} wait for approval and are"
+        )
+        click.echo(said.format(day, waiting) + " not on it", err=True)
     _write(instance, number, output)
 
 
