@@ -1,0 +1,1 @@
+"""Pages that show several capabilities at once: the way in, my path, today, the journal."""

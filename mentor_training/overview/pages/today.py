@@ -1,0 +1,139 @@
+"""The day for those who run it: the session, the gaps, what waits, what lapses, each with where to do it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from flask import Response, render_template, url_for
+
+from mentor_training.csv_form import write_for_spreadsheets
+from mentor_training.learning.queries import Held, all_held
+from mentor_training.observing.queries.floor import ToSee, floor_on, to_see
+from mentor_training.observing.queries.reviews import open_reviews
+from mentor_training.observing.tables import Review
+from mentor_training.overview.pages.blueprint import asked, nothing_yet, pages
+from mentor_training.overview.queries.day import Lapse, SessionState, lapses_before, next_day_after, sessions_for
+from mentor_training.papers.queries import names, waiting
+from mentor_training.papers.tables import PaperOnFile
+from mentor_training.participants.queries import Summary, summaries
+from mentor_training.people.access import db, guarded, me, now
+from mentor_training.people.permissions import Act
+from mentor_training.program.queries import require_edition
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """What waits for somebody, as far as the viewer may do something about it."""
+
+    papers: Sequence[PaperOnFile]
+    ready: Sequence[ToSee]
+    reviews: Sequence[Review]
+    talks: Sequence[Held]
+    cards: Sequence[Summary]
+
+    def __bool__(self) -> bool:
+        return any((self.papers, self.ready, self.reviews, self.talks, self.cards))
+
+
+@pages.get("/today")
+@guarded(Act.CHECK_IN)
+def today() -> str:
+    """Show what the day asks of an observer or the coordinator."""
+    nothing = nothing_yet()
+    if nothing:
+        return nothing
+    day, known_at = asked()
+    states, waits = sessions_for(db(), me(), day, known_at), _waiting(day, known_at)
+    until, lapses = _lapses(day, known_at)
+    return render_template(
+        "overview/today.html",
+        day=day,
+        states=states,
+        waits=waits,
+        until=until,
+        lapses=lapses,
+        first=next(_in_order(day, states, waits), None),
+        plans=me().may(Act.PLAN),
+        observes=me().may(Act.OBSERVE),
+        names=names(db()),
+        program=require_edition(db(), day, known_at).program,
+    )
+
+
+@pages.get("/today/lapses.csv")
+@guarded(Act.CHECK_IN)
+def lapses_csv() -> Response:
+    """Give what lapses before the next session as CSV, safe to open in a spreadsheet."""
+    day, known_at = asked()
+    _, lapses = _lapses(day, known_at)
+    rows = [
+        (one.person.code, one.person.name, one.last_day.isoformat(), "; ".join(one.what), "; ".join(one.stations))
+        for one in lapses
+    ]
+    text = write_for_spreadsheets(("person", "name", "last_day", "what_ends", "stations"), rows)
+    headers = {"Content-Disposition": f"attachment; filename=lapses-{day.isoformat()}.csv"}
+    return Response(text, mimetype="text/csv", headers=headers)
+
+
+def _lapses(day: date, known_at: datetime) -> tuple[date | None, Sequence[Lapse]]:
+    until = next_day_after(db(), day)
+    return until, lapses_before(db(), me(), day, until, known_at) if until else ()
+
+
+def _waiting(day: date, known_at: datetime) -> Waiting:
+    viewer = me()
+    everybody = viewer.may(Act.PLAN)
+    lines = to_see(db(), floor_on(db(), viewer, day, everybody).people, day, known_at)
+    return Waiting(
+        waiting(db()) if viewer.may(Act.VERIFY_PAPERS) else (),
+        [line for line in lines if line.ready_count],
+        open_reviews(db()) if viewer.may(Act.REVIEW) else (),
+        all_held(db(), require_edition(db(), day, known_at).program, now()) if viewer.may(Act.HOLD_TALK) else (),
+        [one for one in summaries(db(), day, known_at) if one.is_overdue] if viewer.may(Act.SEE_PARTICIPANTS) else (),
+    )
+
+
+def _in_order(day: date, states: Sequence[SessionState], waits: Waiting) -> Iterator[dict[str, Any]]:
+    """Yield what is to be done, the most urgent first: what makes the day unsafe, then the day, then what waits."""
+    for state in (one for one in states if not one.closed_at):
+        yield from _about_session(day, state)
+    if waits.reviews:
+        yield _thing(f"{_count(len(waits.reviews), 'review')} to be closed", url_for("observing.reviews"), "Open them")
+    if waits.ready and me().may(Act.SIGN_OFF):
+        line = waits.ready[0]
+        address = url_for("observing.volunteer", code=line.person.code)
+        yield _thing(f"{line.person.name} is ready for a sign-off", address, "See what was seen")
+    if waits.papers:
+        yield _thing(f"{_count(len(waits.papers), 'paper')} to be verified", url_for("papers.waiting"), "Open them")
+    if waits.talks:
+        text = f"{_count(len(waits.talks), 'conversation')} to be held about a quiz"
+        yield _thing(text, url_for("learning.talks"), "See with whom")
+    if waits.cards:
+        text = f"{_count(len(waits.cards), 'card')} to be reviewed; until then nobody is paired with them"
+        yield _thing(text, url_for("participants.listing"), "See whose")
+
+
+def _about_session(day: date, state: SessionState) -> Iterator[dict[str, Any]]:
+    floor = url_for("planning.session", code=state.session.code)
+    if state.fallen and me().may(Act.PLAN):
+        text = f"{_count(len(state.fallen), 'placement')} of {state.session.title} no longer cleared: take them out"
+        yield _thing(text, f"{floor}#fallen", "Open the floor")
+    if not state.is_planned and state.session.participants and me().may(Act.PLAN):
+        yield _thing(f"Nobody is placed yet in {state.session.title}", floor, "Open the floor and plan it")
+    elif state.uncovered and me().may(Act.PLAN):
+        has = "has" if len(state.uncovered) == 1 else "have"
+        text = f"{_count(len(state.uncovered), 'participant')} {has} too few mentors in some block"
+        yield _thing(text, f"{floor}#gaps", "See why, and who could")
+    if state.session.day == day and state.missing("volunteer"):
+        yield _thing("Check people in as they come", url_for("planning.coming", code=state.session.code), "Check in")
+
+
+def _thing(text: str, address: str, label: str) -> dict[str, Any]:
+    return {"text": text, "address": address, "label": label}
+
+
+def _count(number: int, one: str) -> str:
+    return f"{number} {one}{'' if number == 1 else 's'}"

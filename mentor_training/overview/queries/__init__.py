@@ -1,0 +1,1 @@
+"""Gathering from several capabilities what one page shows."""

@@ -1,0 +1,142 @@
+"""What a volunteer should do next: the one missing thing that opens most; pure. Rules of this program."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from mentor_training.clearance.decision import Decision
+from mentor_training.program.catalog import Ladder, Level, Program
+from mentor_training.program.requirements import (
+    Atom,
+    Item,
+    Sessions,
+    all_of,
+    atoms_of,
+    covers,
+    is_met,
+    smallest_missing,
+)
+
+# What one can do today comes before what takes others, and that before what takes weeks.
+EFFORT = {"module": 0, "paper": 1, "skill": 2}
+EFFORT_OF_SESSIONS, EFFORT_OF_HOURS = 3, 4
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A station or duty whose level one step would raise."""
+
+    station: str
+    before: Level
+    after: Level
+
+
+@dataclass(frozen=True)
+class Step:
+    """One missing thing, what getting it alone would open, and what it would bring nearer.
+
+    `nearer` are the stations and duties whose next level wants it among other missing things, that which wants fewest
+    first; `beside` is how many others that one wants.
+    """
+
+    atom: Atom
+    opens: tuple[Opened, ...]
+    nearer: tuple[str, ...]
+    beside: int = 0
+
+
+def next_steps(decisions: Sequence[Decision]) -> tuple[Step, ...]:
+    """Return each missing thing of one volunteer's decisions, the one that opens most first.
+
+    Each is tried by itself, with all that is held already: at how many stations and duties would the level rise? Of
+    equals that which brings more of the others nearer, then that which is less effort (module, paper, skill, sessions,
+    hours), then that which stands earlier in the program. What neither opens nor brings nearer anything is left out.
+
+    The decisions are those of one person on one day, one for each station, with no participant. A station on which a
+    stand-down or restriction lies is raised by nothing.
+    """
+    open_ones = [one for one in decisions if not _is_paused(one)]
+    wants = {one.station: _wanted_next(one) for one in open_ones}
+    found = [_step(atom, open_ones, wants) for atom in _candidates(open_ones, wants)]
+    helpful = [step for step in found if step.opens or step.nearer]
+    return tuple(sorted(helpful, key=lambda step: (-len(step.opens), -len(step.nearer), _effort(step.atom))))
+
+
+def _is_paused(decision: Decision) -> bool:
+    return any(ground.kind != "entry" for ground in decision.grounds)
+
+
+def _ladder(decision: Decision) -> Ladder:
+    return decision.program.stations[decision.station].ladder
+
+
+def _wanted_next(decision: Decision) -> tuple[Atom, ...]:
+    """Return the smallest set that would raise the level by one, that of entry included; empty at the top."""
+    ladder, level = _ladder(decision), decision.level
+    if level >= ladder.top:
+        return ()
+    return smallest_missing(all_of(decision.program.entry, *ladder.rungs[: level + 1]), decision.holdings.holds)
+
+
+def _candidates(decisions: Iterable[Decision], wants: dict[str, tuple[Atom, ...]]) -> Iterable[Atom]:
+    return dict.fromkeys(
+        atom for one in decisions for atoms in (wants[one.station], *one.missing.values()) for atom in atoms
+    )
+
+
+def _step(atom: Atom, decisions: Iterable[Decision], wants: dict[str, tuple[Atom, ...]]) -> Step:
+    opens = tuple(_opened(atom, decisions))
+    raised = {one.station for one in opens}
+    wanting = (slug for slug, atoms in wants.items() if atom in atoms and slug not in raised)
+    nearer = tuple(sorted(wanting, key=lambda slug: len(wants[slug])))
+    return Step(atom, opens, nearer, len(wants[nearer[0]]) - 1 if nearer else 0)
+
+
+def _opened(atom: Atom, decisions: Iterable[Decision]) -> Iterator[Opened]:
+    for one in decisions:
+        after = level_with(one.program, _ladder(one), _holding(one, atom))
+        if after > one.level:
+            yield Opened(one.station, one.level, after)
+
+
+def _holding(decision: Decision, extra: Atom) -> Callable[[Atom], bool]:
+    return lambda atom: decision.holdings.holds(atom) or covers((extra,), atom)
+
+
+def level_with(program: Program, ladder: Ladder, holds: Callable[[Atom], bool]) -> Level:
+    """Return the level on a ladder for somebody who holds what `holds` says: 0 without the requirement of entry."""
+    if not is_met(program.entry, holds):
+        return Level.NOT_YET
+    level = Level.NOT_YET
+    for place, rung in enumerate(ladder.rungs, 1):
+        if not is_met(rung, holds):
+            break
+        level = Level(place)
+    return level
+
+
+def _effort(atom: Atom) -> int:
+    if isinstance(atom, Item):
+        return EFFORT.get(atom.name.partition("/")[0], EFFORT_OF_HOURS)
+    return EFFORT_OF_SESSIONS if isinstance(atom, Sessions) else EFFORT_OF_HOURS
+
+
+def ends_of(decision: Decision, last_day: date) -> tuple[str, ...]:
+    """Return the items that are held through a day and not beyond, of those that a decision rests on.
+
+    Those of the requirement of entry and of the rungs up to its level, in their order. Empty where the level falls on
+    the day after for another reason: a stand-down begins, or another edition of the program takes effect.
+    """
+    rungs = _ladder(decision).rungs[: decision.level]
+    history = decision.holdings.history
+    items = [atom.name for atom in atoms_of(all_of(decision.program.entry, *rungs)) if isinstance(atom, Item)]
+    next_day = last_day + timedelta(days=1)
+    return tuple(item for item in items if history.span_on(item, last_day) and not history.span_on(item, next_day))
+
+
+def home_of(roles: Iterable[str], homes: Sequence[tuple[str, str]]) -> str | None:
+    """Return where the first role that somebody has leads, in the order of `homes` (role, page); None for none."""
+    having = set(roles)
+    return next((page for role, page in homes if role in having), None)

@@ -1,0 +1,1 @@
+"""Tests of the pages that show several capabilities: the way in, my path, today, the journal."""
