@@ -1,0 +1,130 @@
+"""Certificates through HTTP: own ones, issuing and revoking, verification by anybody."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+
+from mentor_training.application import create_app
+from tests.builders import World
+from tests.certificates.holders import KIND, add_people, issued
+from tests.sign_in import Visitor
+
+Visit = Callable[[str], Visitor]
+ISSUING = "/certificates/issuing"
+
+
+@pytest.fixture
+def class_of(world: World) -> World:
+    return add_people(world)
+
+
+@pytest.fixture
+def anybody(class_of: World) -> Visitor:
+    """Give somebody without an account."""
+    return Visitor(create_app(class_of.instance, testing=True).test_client())
+
+
+def main_of(page: str) -> str:
+    """Return what a page says, without the moment at which it was made and without tokens."""
+    inner = page[page.index("<main") : page.index("</main>")]
+    return re.sub(r"Asked [^.]*\.", "", inner)
+
+
+def test_a_certificate_is_issued_and_the_volunteer_takes_it_away(class_of: World, visitor: Visit) -> None:
+    """Who is ready is offered; who is not stands below with the reasons."""
+    teacher = visitor("i-01")
+    page = teacher.get(ISSUING).text
+    assert "1 can be issued now; 0 are valid" in page
+    assert "Guarding a balance task (skill) is not held." in page
+    assert teacher.fill(page, f"{ISSUING}/v-001/{KIND}").status_code == 303
+    assert "C-2026-0001 is issued to Odalys Brannagh" in teacher.get(ISSUING).text
+    mine = visitor("v-001")
+    assert "Balance lane mentor" in mine.get("/certificates").text
+    paper = mine.get("/certificates/C-2026-0001.pdf")
+    assert (paper.status_code, paper.content_type) == (200, "application/pdf")
+    assert teacher.get("/certificates/issued/C-2026-0001.pdf").data == paper.data
+
+
+def test_a_volunteer_reads_what_is_missing(class_of: World, visitor: Visit) -> None:
+    """Every no says what would make it a yes."""
+    page = visitor("v-002").get("/certificates").text
+    assert "Still missing" in page
+    assert "Guarding a balance task (skill) is not held." in page
+
+
+def test_somebody_elses_certificate_is_not_open(class_of: World, visitor: Visit) -> None:
+    """Not to another volunteer, not to the instructor of another section; an observer has no such page."""
+    number, _ = issued(class_of)
+    assert visitor("v-002").get(f"/certificates/{number}.pdf").status_code == 403
+    other = visitor("i-02")
+    assert other.get(f"/certificates/issued/{number}.pdf").status_code == 403
+    assert other.get(f"/certificates/issued/{number}/revoke").status_code == 403
+    assert "Odalys" not in other.get(ISSUING).text
+    assert visitor("v-001").get(ISSUING).status_code == 403
+
+
+def test_a_form_that_issues_what_is_not_earned_is_refused(class_of: World, visitor: Visit) -> None:
+    """A page with the reasons, and nothing stored."""
+    teacher = visitor("i-01")
+    page = teacher.get(ISSUING).text.replace(f"{ISSUING}/v-001/{KIND}", f"{ISSUING}/v-002/{KIND}")
+    answer = teacher.fill(page, f"{ISSUING}/v-002/{KIND}")
+    assert answer.status_code == 422
+    assert "Guarding a balance task (skill) is not held." in answer.text
+    assert "0 are valid" in teacher.get(ISSUING).text
+
+
+def test_revoking_says_first_what_will_happen_to_whom(class_of: World, visitor: Visit, anybody: Visitor) -> None:
+    """Without a reason nothing happens; afterwards the PDF is not handed out, and verification says revoked."""
+    number, code = issued(class_of)
+    teacher, address = visitor("i-01"), f"/certificates/issued/{number}/revoke"
+    assert "Odalys Brannagh loses this certificate for good" in teacher.get(address).text
+    assert teacher.send(address, address).status_code == 422
+    assert teacher.send(address, address, reason="Shown by mistake.").status_code == 303
+    mine = visitor("v-001")
+    assert "Shown by mistake." in mine.get("/certificates").text
+    assert mine.get(f"/certificates/{number}.pdf").status_code == 422
+    asked = anybody.get(f"/verify/{number}/{code}")
+    assert asked.status_code == 200
+    assert "revoked" in main_of(asked.text)
+    assert "mistake" not in asked.text
+
+
+def test_anybody_can_verify_and_learns_nothing_else_about_the_person(class_of: World, anybody: Visitor) -> None:
+    """Number and code typed in lead to the address that the QR code carries."""
+    number, code = issued(class_of)
+    form = anybody.get("/verify")
+    assert form.status_code == 200
+    typed = f"{code[:4]} {code[4:].lower()}"
+    led = anybody.get(f"/verify?number=%20{number.lower()}&code={typed.replace(' ', '%20')}")
+    assert led.status_code == 303
+    assert led.location == f"/verify/{number}/{code[:4]}-{code[4:8]}-{code[8:12]}-{code[12:]}"
+    answer = anybody.get(led.location)
+    assert answer.status_code == 200
+    assert f"Certificate {number}: valid" in answer.text
+    for secret in ("Odalys", "Brannagh", "v-001", "Balance lane", "KIN-372", "2026-10-16", KIND):
+        assert secret not in main_of(answer.text)
+    assert answer.headers["Cache-Control"] == "no-store"
+
+
+def test_an_unknown_number_and_a_wrong_code_are_answered_alike(class_of: World, anybody: Visitor) -> None:
+    """Nobody can find out which numbers there are, revoked ones included."""
+    number, code = issued(class_of)
+    wrong = anybody.get(f"/verify/{number}/{'2' * len(code)}")
+    unknown = anybody.get(f"/verify/C-2026-9999/{code}")
+    assert wrong.status_code == unknown.status_code == 404
+    assert main_of(wrong.text).replace(number, "N") == main_of(unknown.text).replace("C-2026-9999", "N")
+    assert "unknown" in wrong.text
+
+
+def test_a_form_left_empty_says_what_to_write(anybody: Visitor) -> None:
+    """Beside the fields; what cannot be a code is answered unknown and breaks nothing."""
+    answer = anybody.get("/verify?number=&code=")
+    assert answer.status_code == 422
+    assert "Write the number" in answer.text
+    assert anybody.get("/verify/x/y").status_code == 404
+    led = anybody.get("/verify?number=a/b&code=%C3%84%C3%96")
+    assert led.status_code == 303
+    assert anybody.get(led.location).status_code == 404
