@@ -112,3 +112,10 @@ def session_faults(session: SessionFact) -> tuple[SessionFault, ...]:
                 SessionFault("blocks", f"block {following.number} begins before block {one.number} has ended")
             )
     return tuple(faults)
+
+
+def day_in_words(day: date) -> str:
+    """Write a day for a reason that a person reads: Sat 17 Oct 2026, whatever the machine's language."""
+    weekday = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")[day.weekday()]
+    month = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")[day.month - 1]
+    return f"{weekday} {day.day} {month} {day.year}"

@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import Any
 
 from mentor_training.planning.proposal import LevelOf
-from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed, leads_lacking, refusals
+from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed, is_full, leads_in, leads_lacking, refusals
 from mentor_training.program.catalog import Level
 
 # Why a participant-block is not covered.
@@ -90,6 +90,8 @@ def find_gaps(
 ) -> tuple[Gap, ...]:
     """Return every participant-block that is not covered, with its reason; by block, then by participant.
 
+    Who is placed and no longer cleared covers nobody.
+
     `nearest_of` names those who come nearest to being cleared with a participant at some stations; `overdue` are the
     participants whose card's review is overdue. Rules of this program.
     """
@@ -105,10 +107,11 @@ def _gap(
     floor: Floor, placed: Collection[Placed], level_of: LevelOf, nearest_of: NearestOf, block: int, participant: str,
     overdue: bool,
 ) -> Gap | None:  # fmt: skip
-    there = [one for one in placed if (one.block, one.participant) == (block, participant)]
-    station = there[0].station if there else None
+    with_them = [one for one in placed if (one.block, one.participant) == (block, participant)]
+    there = [one for one in with_them if one.level > Level.NOT_YET]
+    station = with_them[0].station if with_them else None
     wanted = floor.wanted(participant, station) if station else 1
-    if there and len(there) >= wanted:
+    if station and len(there) >= wanted:
         return None
     stations = (station,) if station else floor.places
     cleared = [
@@ -149,7 +152,18 @@ def _cause(
         return NOT_PLACED, _could_in_words(floor, could), could
     if not free:
         return ALL_ELSEWHERE, _busy_in_words(floor, cleared, busy, name), ()
-    return NO_ROOM_OR_LEAD, " ".join(dict.fromkeys(reason for one in answers.values() for reason in one)), ()
+    obstacles = dict.fromkeys(obstacle(floor, placed, one) for one in free)
+    return NO_ROOM_OR_LEAD, f"Nobody who is cleared for {name} and free can be placed: {'; '.join(obstacles)}.", ()
+
+
+def obstacle(floor: Floor, placed: Iterable[Placed], one: Placed) -> str:
+    """Say what keeps somebody who is cleared and free from a station: its room, or its leads."""
+    here = [other for other in placed if other.block == one.block]
+    if one.participant and is_full(floor.stations[one.station], here, one.participant):
+        return f"{floor.title(one.station)} is full"
+    if not leads_in(other for other in here if other.station == one.station):
+        return f"{floor.title(one.station)} has no lead for a supervised mentor"
+    return f"{floor.title(one.station)} needs another lead for one more supervised mentor"
 
 
 def _too_few(floor: Floor, cleared: Iterable[Placed], participant: str, stations: tuple[str, ...]) -> str:

@@ -87,7 +87,7 @@ def removal_refusals(floor: Floor, placed: Collection[Placed], gone: Placed) -> 
         return ()
     here = [one for one in placed if (one.block, one.station) == (gone.block, gone.station) and one != gone]
     supervised = _supervised(here)
-    if len(supervised) <= _leads(here) * floor.supervised_per_lead:
+    if len(supervised) <= leads_in(here) * floor.supervised_per_lead:
         return ()
     names = ", ".join(floor.call(one.mentor) for one in supervised)
     work = "works" if len(supervised) == 1 else "work"
@@ -136,18 +136,27 @@ def _in_one_place(floor: Floor, here: Collection[Placed], new: Placed) -> Iterat
 
 def _room(floor: Floor, here: Collection[Placed], new: Placed) -> Iterator[str]:
     station = floor.stations.get(new.station)
-    if station is None or new.participant is None or (station.is_duty and station.capacity == 0):
-        return
-    there = {one.participant for one in here if one.station == new.station and one.participant}
-    if len(there | {new.participant}) > station.capacity:
-        yield f"{station.title} takes {station.capacity} participants at once; {len(there)} are there in this block."
+    if station and new.participant and is_full(station, here, new.participant):
+        count = len(_participants_at(here, new.station))
+        yield f"{station.title} takes {station.capacity} participants at once; {count} are there in this block."
+
+
+def is_full(station: Station, here: Iterable[Placed], participant: str) -> bool:
+    """Say whether a station has no room for a participant in a block; a duty with capacity 0 has room for all."""
+    if station.is_duty and station.capacity == 0:
+        return False
+    return len(_participants_at(here, station.slug) | {participant}) > station.capacity
+
+
+def _participants_at(here: Iterable[Placed], slug: str) -> set[str]:
+    return {one.participant for one in here if one.station == slug and one.participant}
 
 
 def _supervision(floor: Floor, here: Collection[Placed], new: Placed) -> Iterator[str]:
     if new.level != Level.SUPERVISED or new.role == LEAD:
         return
     there = [one for one in here if one.station == new.station]
-    leads, supervised = _leads(there), len(_supervised(there))
+    leads, supervised = leads_in(there), len(_supervised(there))
     who, where = floor.call(new.mentor), floor.title(new.station)
     if not leads:
         yield f"{who} works supervised there, and no lead is on at {where} in this block; place a lead first."
@@ -156,8 +165,9 @@ def _supervision(floor: Floor, here: Collection[Placed], new: Placed) -> Iterato
         yield f"{who} works supervised there, and {supervised} at {where} do already with {leads} on as lead; {most}."
 
 
-def _leads(there: Iterable[Placed]) -> int:
-    return sum(one.role == LEAD for one in there)
+def leads_in(there: Iterable[Placed]) -> int:
+    """Return how many lead among those at one station in one block; who may no longer lead answers for nobody."""
+    return sum(one.role == LEAD and one.level >= Level.LEAD for one in there)
 
 
 def _supervised(there: Iterable[Placed]) -> list[Placed]:
@@ -173,8 +183,8 @@ def leads_lacking(floor: Floor, placed: Collection[Placed]) -> dict[tuple[int, s
     for block in floor.blocks:
         for slug, station in floor.stations.items():
             there = [one for one in placed if (one.block, one.station) == (block, slug)]
-            if any(one.participant for one in there) and _leads(there) < station.leads:
-                lacking[block, slug] = station.leads - _leads(there)
+            if any(one.participant for one in there) and leads_in(there) < station.leads:
+                lacking[block, slug] = station.leads - leads_in(there)
     return lacking
 
 

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy.orm import Session
 
-from mentor_training.calendar.rules import SessionFact
+from mentor_training.calendar.rules import SessionFact, day_in_words
 from mentor_training.errors import Refused
 from mentor_training.evidence.actions import record
 from mentor_training.evidence.facts import ATTENDED, PRACTICED
@@ -19,23 +19,12 @@ from mentor_training.journal.actions import write
 from mentor_training.journal.chain import canonical, digest
 from mentor_training.people.permissions import Actor
 from mentor_training.planning.actions.turn import open_plan
-from mentor_training.planning.queries.coming import Came, came_to, end_of, moment_of
+from mentor_training.planning.queries.coming import Came, Stay, came_to, end_of, moment_of
 from mentor_training.planning.queries.plan import Plan
 from mentor_training.planning.rules import Placed
 from mentor_training.planning.tables import Closing
 
 FORGOTTEN = "no check-out; closed at the session's end"
-
-
-@dataclass(frozen=True)
-class Stay:
-    """How long a volunteer or participant was there; `flag` says what asks for a look."""
-
-    kind: str
-    code: str
-    came_at: datetime
-    left_at: datetime
-    flag: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,20 +69,25 @@ def close(db: Session, at: datetime, by: Actor, session: str, zone: ZoneInfo) ->
 def refuse_while_it_runs(session: SessionFact, came: Iterable[Came], at: datetime, zone: ZoneInfo) -> None:
     """Refuse to close a session before it has begun, or before its end while somebody is still there."""
     if at < moment_of(zone, session.day, session.starts):
-        raise Refused(f"Session {session.code} has not begun; it starts on {session.day} at {session.starts:%H:%M}.")
+        when = f"{day_in_words(session.day)} at {session.starts:%H:%M}"
+        raise Refused(f"Session {session.code} has not begun; it starts on {when}.")
     there = sorted(one.code for one in came if one.left_at is None)
     if there and at < end_of(session, zone):
         raise Refused(f"It runs until {session.ends:%H:%M}. Close it then, or check out first: {', '.join(there)}.")
 
 
 def what_closing_does(plan: Plan, came: dict[tuple[str, str], Came], zone: ZoneInfo) -> ClosingPlan:
-    """Return what closing will do; nothing is stored. A forgotten check-out counts to the session's end, flagged."""
+    """Return what closing will do; nothing is stored.
+
+    A forgotten check-out counts to the session's end, flagged. Who is no longer cleared where they were placed has
+    practiced nothing there. Rules of this program.
+    """
     stays = {key: _stay(plan.session, one, zone) for key, one in came.items()}
     practiced = sorted(
         {
             (one.mentor, skill)
             for one in plan.placed
-            if has_worked(plan.session, one, stays, zone)
+            if one.level and has_worked(plan.session, one, stays, zone)
             for skill in plan.practices_at(one.station)
         }
     )

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.queries import session_for
-from mentor_training.calendar.rules import SessionFact
+from mentor_training.calendar.rules import SessionFact, day_in_words
 from mentor_training.clock import day_in
 from mentor_training.errors import Refused
 from mentor_training.journal.actions import write
@@ -70,7 +70,7 @@ def _session(db: Session, at: datetime, by: Actor, code: str, kind: str, who: st
     if COORDINATOR not in by.roles and by.code not in found.observers:
         raise Refused(f"Only the observers of session {code} and the coordinator check people in and out there.")
     if day_in(zone, at) != found.day:
-        raise Refused(f"Session {code} is on {found.day}; people are checked in and out on that day.")
+        raise Refused(f"Session {code} is on {day_in_words(found.day)}; people are checked in and out on that day.")
     if who not in found.expected(kind):
         raise Refused(f"{who} is not expected at session {code}; add them to the session first.")
     return found

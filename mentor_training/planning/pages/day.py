@@ -9,13 +9,12 @@ from werkzeug.wrappers import Response
 
 from mentor_training.clock import day_in
 from mentor_training.errors import Refused
-from mentor_training.participants.queries import first_names
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
-from mentor_training.people.queries import people
 from mentor_training.planning.actions.closing import close, refuse_while_it_runs, what_closing_does
 from mentor_training.planning.actions.coming import check_in, check_out, take_back
 from mentor_training.planning.pages.blueprint import pages, seen_session
+from mentor_training.planning.queries.board import names_of_all
 from mentor_training.planning.queries.coming import came_to, counted, end_of
 from mentor_training.planning.queries.plan import closing_of, gaps_of, plan_for
 
@@ -31,7 +30,7 @@ def coming(code: str) -> str:
         session=found,
         came=came,
         here=counted(found, came),
-        names=first_names(db()) | {row.code: row.name for row in people(db())},
+        names=names_of_all(db()),
         is_today=found.day == day_in(zone, now()),
         has_ended=now() >= end_of(found, zone),
         closing=closing_of(db(), code),

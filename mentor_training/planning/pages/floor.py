@@ -16,13 +16,21 @@ from mentor_training.people.queries import people
 from mentor_training.planning.actions.cards import hand_card
 from mentor_training.planning.actions.placing import place, propose_and_place, remove
 from mentor_training.planning.forms import PlaceForm
-from mentor_training.planning.gaps import Near, by_participant
+from mentor_training.planning.gaps import Near, by_participant, obstacle
 from mentor_training.planning.pages.blueprint import pages, seen_session
-from mentor_training.planning.queries.board import Board, board_of, frozen_board
+from mentor_training.planning.queries.board import Board, board_of, frozen_board, names_of_all, stays_in
 from mentor_training.planning.queries.coming import came_to, counted, end_of
-from mentor_training.planning.queries.pairings import handed_in
-from mentor_training.planning.queries.plan import Plan, closing_of, fallen_of, gaps_of, lead_gaps_of, plan_for
-from mentor_training.planning.rules import DUTY, LEAD
+from mentor_training.planning.queries.pairings import cards_out
+from mentor_training.planning.queries.plan import (
+    Plan,
+    by_mentor,
+    closing_of,
+    fallen_of,
+    gaps_of,
+    lead_gaps_of,
+    plan_for,
+)
+from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed, refusals
 from mentor_training.program.catalog import Level
 from mentor_training.program.queries import require_edition
 from mentor_training.web.as_of import current_as_of
@@ -38,12 +46,12 @@ def session(code: str) -> str:
     if closing:
         program = require_edition(db(), found.day, closing.closed_at).program
         board = frozen_board(db(), found, program, closing)
-        return _session_page(found, board, closing=closing)
+        return _session_page(found, board, closing=closing, stays=stays_in(closing), names=names_of_all(db()))
     plan = _plan(code)
     gaps = gaps_of(plan)
     return _session_page(
         found, board_of(plan, len(gaps)), plan=plan, uncovered=by_participant(gaps), lead_gaps=lead_gaps_of(plan),
-        fallen=fallen_of(plan), handed=handed_in(db(), code),
+        fallen=by_mentor(fallen_of(plan)), handed=cards_out(db(), code),
     )  # fmt: skip
 
 
@@ -62,9 +70,10 @@ def print_floor(code: str) -> str:
 
 
 @pages.get("/sessions/<code>/blocks/<int:number>")
-@guarded(Act.PLAN)
+@guarded(Act.CHECK_IN)
 def block(code: str, number: int) -> str:
-    """Show one block person by person, with what can be changed in it."""
+    """Show one block person by person; to the coordinator with what can be changed in it."""
+    seen_session(code)
     return _block_page(code, number)
 
 
@@ -162,6 +171,7 @@ def _block_page(code: str, number: int) -> str:
         names=plan.floor.names,
         places={pair.code: row for row, cell in board.cells_in(number) for pair in cell.pairs},
         pairs={pair.code: pair for _, cell in board.cells_in(number) for pair in cell.pairs},
+        plans=me().may(Act.PLAN),
         free=[(code, plan.floor.call(code)) for code in plan.floor.volunteers if code not in busy],
     )
 
@@ -173,7 +183,8 @@ def _place_page(code: str, number: int, form: PlaceForm) -> str:
         raise NotFound(f"block {number} in session {code}")
     participant, role = form.participant.data or None, form.role.data or ""
     stations = _stations_for(plan, number, participant, role)
-    form.who.choices = offered(plan, number, stations, participant, role)
+    choices = offered(plan, number, stations, participant, role)
+    form.who.choices = {"Nobody chosen yet": [("", "Choose a volunteer")], **choices}
     return render_template(
         "planning/place.html",
         session=plan.session,
@@ -183,9 +194,9 @@ def _place_page(code: str, number: int, form: PlaceForm) -> str:
         role=role,
         names=plan.floor.names,
         titles={slug: station.title for slug, station in plan.floor.stations.items()},
-        count=sum(len(those) for those in form.who.choices.values()),
+        count=sum(len(those) for those in choices.values()),
         nearest=_nearest(plan, stations, participant),
-        handed=handed_in(db(), code),
+        handed=cards_out(db(), code),
     )
 
 
@@ -207,14 +218,18 @@ def offered(
     least = Level.LEAD if role == LEAD else Level.SUPERVISED
     found: dict[str, list[tuple[str, str]]] = {}
     for slug in stations:
-        levels = ((who, plan.level_of(who, slug, participant)) for who in plan.floor.volunteers if who not in busy)
-        able = sorted(((-level, who) for who, level in levels if level >= least))
-        found[plan.floor.title(slug)] = [(f"{slug}|{who}", _offer(plan, who, -minus)) for minus, who in able]
+        levels = ((plan.level_of(who, slug, participant), who) for who in plan.floor.volunteers if who not in busy)
+        able = [Placed(block, slug, who, role or MENTOR, participant, level) for level, who in levels if level >= least]
+        able.sort(key=lambda one: (-one.level, one.mentor))
+        found[plan.floor.title(slug)] = [(f"{slug}|{one.mentor}", _offer(plan, one)) for one in able]
     return {title: those for title, those in found.items() if those}
 
 
-def _offer(plan: Plan, who: str, level: int) -> str:
-    return f"{plan.floor.call(who)}, {show_level(level)}"
+def _offer(plan: Plan, one: Placed) -> str:
+    """Return a choice in words, with what would be refused now said beforehand."""
+    words = f"{plan.floor.call(one.mentor)}, {show_level(one.level)}, {plan.floor.title(one.station)}"
+    refused = one.role == MENTOR and refusals(plan.floor, plan.placed, one)
+    return f"{words} (not now: {obstacle(plan.floor, plan.placed, one)})" if refused else words
 
 
 def _nearest(plan: Plan, stations: tuple[str, ...], participant: str | None) -> tuple[Near, ...]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import BlockSpan, SessionFact
 from mentor_training.participants.queries import first_names
 from mentor_training.people.queries import people
+from mentor_training.planning.queries.coming import Stay
 from mentor_training.planning.queries.plan import Plan, fallen_of
 from mentor_training.planning.rules import DUTY, LEAD, Placed, leads_lacking
 from mentor_training.planning.tables import Closing
@@ -93,7 +95,7 @@ def board_of(plan: Plan, uncovered: int) -> Board:
 
 def frozen_board(db: Session, session: SessionFact, program: Program, closing: Closing) -> Board:
     """Return the board of a closed session as it was frozen, with the levels of that moment."""
-    names = first_names(db) | {row.code: row.name for row in people(db)}
+    names = names_of_all(db)
     entries = [
         Entry(
             Placed(one["block"], one["station"], one["mentor"], one["role"], one["participant"], one["level"]),
@@ -104,6 +106,22 @@ def frozen_board(db: Session, session: SessionFact, program: Program, closing: C
     ]
     covered = len({(one.placed.block, one.placed.participant) for one in entries if one.placed.participant})
     return _board(session, program, entries, names, {}, covered)
+
+
+def names_of_all(db: Session) -> dict[str, str]:
+    """Return how people call each volunteer, observer and participant, by code."""
+    return first_names(db) | {row.code: row.name for row in people(db)}
+
+
+def stays_in(closing: Closing) -> tuple[Stay, ...]:
+    """Return who came to a closed session, as it was frozen."""
+    return tuple(
+        Stay(
+            one["kind"], one["code"], datetime.fromisoformat(one["came_at"]), datetime.fromisoformat(one["left_at"]),
+            one["flag"],
+        )
+        for one in closing.floor["came"]
+    )  # fmt: skip
 
 
 def _board(

@@ -23,6 +23,17 @@ class Came:
     left_at: datetime | None
 
 
+@dataclass(frozen=True)
+class Stay:
+    """How long a volunteer or participant was there; `flag` says what asks for a look."""
+
+    kind: str
+    code: str
+    came_at: datetime
+    left_at: datetime
+    flag: str = ""
+
+
 def came_to(db: Session, session: str) -> dict[tuple[str, str], Came]:
     """Return who came to a session, by kind and code."""
     rows = db.scalars(select(Attendance).where(Attendance.session == session))

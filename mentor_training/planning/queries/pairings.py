@@ -82,7 +82,7 @@ def pairing_for(db: Session, person: str, code: str, today: date, known_at: date
     views = {one: partner_view(db, person, one, session, program, today, known_at) for one in sorted(partners)}
     gate, by_block = gate_at(db, known_at), {one.block: one for one in own}
     blocks = tuple(
-        _own_block(db, gate, session, block, by_block[block.number], views)
+        _own_block(db, gate, session, block, by_block[block.number], today)
         if block.number in by_block
         else OwnBlock(block)
         for block in session.blocks
@@ -103,10 +103,11 @@ def handed_to(db: Session, session: str, person: str) -> list[str]:
     return list(db.scalars(query.order_by(Handed.participant)))
 
 
-def handed_in(db: Session, session: str) -> set[tuple[str, str]]:
-    """Return whose card was handed to whom for a session, as participant and volunteer."""
-    found = db.execute(select(Handed.participant, Handed.person).where(Handed.session == session))
-    return {(participant, person) for participant, person in found}
+def cards_out(db: Session, session: str) -> set[tuple[str, str]]:
+    """Return whose card is open to whom for a session, as participant and volunteer: handed over, or paired."""
+    handed = db.execute(select(Handed.participant, Handed.person).where(Handed.session == session))
+    paired = db.execute(select(Placement.participant, Placement.mentor).where(Placement.session == session))
+    return {(participant, person) for participant, person in (*handed, *paired) if participant}
 
 
 def partner_view(
@@ -150,16 +151,20 @@ def _to_read(db: Session, person: str, view: MentorView, card: CardFact, on: dat
 
 
 def _own_block(
-    db: Session, gate: Gate, session: SessionFact, block: BlockSpan, mine: Placement, views: dict[str, MentorView]
+    db: Session, gate: Gate, session: SessionFact, block: BlockSpan, mine: Placement, today: date
 ) -> OwnBlock:
     decision = gate.decide(mine.mentor, mine.station, mine.participant, session.day)
+    station, day = decision.program.stations[mine.station], session.day
+    partner = mine.participant and mentor_view(
+        db, mine.participant, [station], [day], today, day, gate.known_at, decision.program
+    )
     return OwnBlock(
         block,
-        station=decision.program.stations[mine.station],
+        station=station,
         role=mine.role,
         level=decision.level,
         reasons=() if decision.level else decision.reasons(),
-        partner=views.get(mine.participant) if mine.participant else None,
+        partner=partner or None,
         leads=leads_at(db, session.code, block.number, mine.station),
     )
 

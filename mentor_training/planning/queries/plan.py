@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
+from itertools import groupby
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -99,15 +100,16 @@ class Plan:
     def nearest_of(self, participant: str, stations: Iterable[str]) -> tuple[Near, ...]:
         """Return the three expected volunteers who lack least with a participant, each at their nearest station.
 
-        Who is kept apart, stood down or restricted is not near. A rule of this program.
+        Who is cleared at one of them needs nothing; who is kept apart, stood down or restricted is not near. A rule
+        of this program.
         """
         found = [near for who in self.floor.volunteers if (near := self._near(who, participant, stations))]
         return tuple(sorted(found, key=lambda near: (near.distance, near.mentor))[:NEAREST])
 
     def _near(self, who: str, participant: str, stations: Iterable[str]) -> Near | None:
         decisions = [self.decide(who, slug, participant) for slug in stations]
-        near = [one for one in decisions if not one.level and not HARD & {ground.kind for ground in one.grounds}]
-        if not near:
+        near = [one for one in decisions if not HARD & {ground.kind for ground in one.grounds}]
+        if not near or any(one.level for one in decisions):
             return None
         best = min(near, key=things_lacking)
         return Near(who, best.station, best.reasons(), things_lacking(best), only_the_card(best))
@@ -208,6 +210,15 @@ def fallen_of(plan: Plan) -> tuple[Fallen, ...]:
         if level < one.placed.level:
             found.append(Fallen(one, level, plan.lacks(one.placed)))
     return tuple(found)
+
+
+def by_mentor(fallen: Iterable[Fallen]) -> list[tuple[Fallen, ...]]:
+    """Return placements that no longer hold put together by volunteer and reasons."""
+
+    def alike(one: Fallen) -> tuple[str, tuple[str, ...]]:
+        return (one.standing.placed.mentor, one.reasons)
+
+    return [tuple(those) for _, those in groupby(sorted(fallen, key=alike), key=alike)]
 
 
 def _floor(db: Session, session: SessionFact, program: Program, profiles: dict[str, ProfileFact]) -> Floor:
