@@ -10,7 +10,7 @@ from tests.builders import PASSWORD
 
 
 class Forms(HTMLParser):
-    """Collects the forms of a page: address and the values that stand in their fields."""
+    """Collects the forms of a page: address and the values that stand in their fields; one that only asks has none."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -22,7 +22,7 @@ class Forms(HTMLParser):
         """Note a form, or a field with the value that stands in it."""
         values = {name: value or "" for name, value in attrs}
         if tag == "form":
-            self.forms.append((values.get("action", ""), {}))
+            self.forms.append((values.get("action", "") if values.get("method") == "post" else "", {}))
         elif tag == "input" and self.forms and "name" in values:
             self._note_input(values)
         elif tag == "select" and self.forms:

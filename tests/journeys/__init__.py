@@ -1,0 +1,1 @@
+"""Stories of the four users, through HTTP, no mocks."""
