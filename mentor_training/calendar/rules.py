@@ -101,6 +101,8 @@ def session_faults(session: SessionFact) -> tuple[SessionFault, ...]:
         faults.append(SessionFault("blocks", "there is no block"))
     if len(session.blocks) > MOST_BLOCKS:
         faults.append(SessionFault("blocks", f"{len(session.blocks)} blocks are too many; {MOST_BLOCKS} are the most"))
+    if [block.number for block in session.blocks] != list(range(1, len(session.blocks) + 1)):
+        faults.append(SessionFault("blocks", "they are not counted 1, 2, 3 and so on"))
     for block in session.blocks:
         if block.ends <= block.starts:
             faults.append(SessionFault("blocks", f"block {block.number} ends before it begins"))
