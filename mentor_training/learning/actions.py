@@ -46,10 +46,9 @@ def read_section(db: Session, at: datetime, by: Actor, zone: ZoneInfo, module: s
     if section not in [one.slug for one in text.sections]:
         raise NotFound(f"section {section} of the module {module}")
     row = db.get(SectionRead, (by.code, module, text.edition, section))
-    progress = progress_of(db, by.code, now, text, None)
     if row is None:
         db.add(SectionRead(person=by.code, module=module, edition=text.edition, section=section, moment=at))
-    elif section not in progress.read:
+    elif section not in progress_of(db, by.code, now, text, None).read:
         row.moment = at
     db.flush()
     return complete_if_done(db, at, by, now, text, now.program.quiz_of_module.get(module))

@@ -154,7 +154,7 @@ def sitting_for(db: Session, viewer: Actor, number: int) -> Sitting:
     published = db.get_one(Edition, row.program_edition)
     program = as_published(db, published).program
     quiz = program.quizzes[row.quiz]
-    rows = db.scalars(select(AnswerRow).where(AnswerRow.attempt == row.id))
+    rows = db.scalars(select(AnswerRow).where(AnswerRow.attempt == row.id).execution_options(populate_existing=True))
     answers = {one.scenario: from_json(one.answer) for one in rows}
     return Sitting(row, as_tried(row), program, quiz, tuple(quiz.scenario(slug) for slug in row.scenarios), answers)
 

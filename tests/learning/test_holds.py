@@ -45,6 +45,7 @@ def story(text: str) -> tuple[list[Tried], list[datetime]]:
         ("0 not-yet\n20 not-yet", 40, True, False),
         ("0 not-yet\n20 not-yet\n40 not-yet", 90, False, True),
         ("0 not-yet\n20 not-yet\n40 not-yet\n60 talk", 90, True, False),
+        ("0 not-yet\n20 not-yet\n40 not-yet\n41 talk", 90, True, False),
         ("0 not-yet\n20 not-yet\n40 not-yet\n42 talk", 43, False, False),
         ("0 not-yet\n20 not-yet\n30 talk\n40 not-yet\n60 not-yet", 90, True, False),
         ("0 not-yet\n20 not-yet\n40 not-yet\n60 talk\n70 not-yet\n90 not-yet\n110 not-yet", 150, False, True),
