@@ -34,7 +34,7 @@ def place(
         raise Refused(f"{plan.floor.call(participant)} is not expected at session {session}.")
     decision = plan.decide(mentor, station, participant)
     new = Placed(block, station, mentor, role or (MENTOR if participant else LEAD), participant, decision.level)
-    reasons = refusals(plan.floor, plan.placed, new, decision.reasons())
+    reasons = refusals(plan.floor, plan.placed_in(block), new, decision.reasons())
     if reasons:
         raise Refused(*reasons)
     return _store(db, at, by, session, new)
