@@ -13,6 +13,7 @@ from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.journal import queries
 from mentor_training.journal.queries import Wanted
 from mentor_training.journal.tables import JournalEntry
+from mentor_training.participants.queries import first_names
 from mentor_training.people.access import db, guarded, instance, now
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import people
@@ -54,7 +55,7 @@ def listing() -> str:
         wanted=wanted,
         page=queries.page_of(db(), wanted, _start()),
         kinds=queries.kinds(db()),
-        names={row.code: row.name for row in people(db())},
+        names=_names(),
     )
 
 
@@ -81,6 +82,12 @@ def _cells(row: JournalEntry) -> tuple[int | str, ...]:
     )  # fmt: skip
 
 
+def _names() -> dict[str, str]:
+    """Return what the codes in the journal stand for: people by name, participants by first name and code."""
+    called = {code: f"{first_name} ({code})" for code, first_name in first_names(db()).items()}
+    return called | {row.code: row.name for row in people(db())}
+
+
 def _wanted() -> Wanted:
     return Wanted(request.args.get("subject", "").strip(), request.args.get("kind", ""), _until())
 
@@ -98,6 +105,6 @@ def _start() -> int | None:
     text = request.args.get("from", "")
     if not text:
         return None
-    if not text.isdecimal() or len(text) > 12:
+    if not (text.isascii() and text.isdecimal()) or len(text) > 12:
         raise BadRequest(f"{text!r} is not the number of an entry. Write a whole number, such as 120.")
     return int(text)
