@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import click
 
 from mentor_training.console import format_option, show_json, show_table
@@ -28,16 +26,11 @@ def check(instance: Instance, strict: bool, form: str) -> None:
         columns = ("file", "line", "kind", "what", "right")
         show_table(form, columns, [(one.file, one.line, _kind(one), one.what, one.right) for one in found.findings])
     else:
-        show_findings(found.findings)
+        for line in found.lines:
+            click.echo(line)
         click.echo(found.summary)
     if found.faults or (strict and found.findings):
         raise click.exceptions.Exit(1)
-
-
-def show_findings(findings: Sequence[Finding]) -> None:
-    for one in findings:
-        advice = "" if one.fault else "advice: "
-        click.echo(f"{one.file}:{one.line}: {advice}{one.what}; {one.right}")
 
 
 def _kind(finding: Finding) -> str:

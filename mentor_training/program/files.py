@@ -56,6 +56,13 @@ class FilesOnDisk:
         """Return the findings that do not."""
         return tuple(one for one in self.findings if not one.fault)
 
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Return every finding as `FILE:LINE: what is wrong; what would be right`, advice named as such."""
+        return tuple(
+            f"{one.file}:{one.line}: {'' if one.fault else 'advice: '}{one.what}; {one.right}" for one in self.findings
+        )
+
     @cached_property
     def hash(self) -> str:
         """Return the hash that an edition of these files would have."""

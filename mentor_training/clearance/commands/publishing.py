@@ -15,7 +15,6 @@ from mentor_training.database.instance import Instance
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.program import actions
 from mentor_training.program.catalog import Program
-from mentor_training.program.commands import show_findings
 from mentor_training.program.editions import file_changes
 from mentor_training.program.files import FilesOnDisk, files_on_disk
 from mentor_training.program.queries import files_of, latest_edition
@@ -60,7 +59,8 @@ def publish(instance: Instance, effective: date, yes: bool) -> None:
 def sound_files(instance: Instance) -> FilesOnDisk:
     """Return the program's files, or show every finding and stop with status 1 where there is a fault."""
     found = files_on_disk(instance.settings)
-    show_findings(found.findings)
+    for line in found.lines:
+        click.echo(line)
     if found.faults:
         click.echo(f"nothing is published: {found.summary}", err=True)
         raise click.exceptions.Exit(1)

@@ -1,0 +1,25 @@
+"""Serves an instance on this machine for the browser of the tests, by the same server as in earnest."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from waitress.server import create_server
+
+from mentor_training.application import create_app
+from tests.builders import World
+
+
+@contextmanager
+def served(world: World) -> Iterator[str]:
+    """Serve a world on a free port of the loopback address, and give its address."""
+    server = create_server(create_app(world.instance, testing=True), host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.effective_port}"
+    finally:
+        server.close()
+        thread.join(timeout=5)
