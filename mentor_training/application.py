@@ -13,6 +13,7 @@ from mentor_training.certificates.pages import issuing, own, verifying  # noqa: 
 from mentor_training.clearance.pages import blueprint as clearance_pages
 from mentor_training.clearance.pages import comparing, correcting, looking  # noqa: F401 - they hang their views on the blueprint
 from mentor_training.database.instance import Instance
+from mentor_training.hours.actions import enter_own_training
 from mentor_training.hours.pages import blueprint as hours_pages
 from mentor_training.hours.pages import own as own_hours  # noqa: F401 - as above
 from mentor_training.hours.pages import sections, statements  # noqa: F401 - as above
@@ -28,7 +29,7 @@ from mentor_training.overview.pages import my_path, today, way_in  # noqa: F401 
 from mentor_training.papers import pages as papers_pages
 from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
-from mentor_training.people.access import db, instance, maybe_me, now, once_token, set_up_access
+from mentor_training.people.access import before_commit, db, instance, maybe_me, now, once_token, set_up_access
 from mentor_training.people.permissions import Act
 from mentor_training.planning.pages import blueprint as planning_pages
 from mentor_training.planning.pages import day, mine  # noqa: F401 - as above
@@ -71,6 +72,7 @@ def create_app(opened: Instance, testing: bool = False) -> Flask:
     register_error_pages(app)
     register_pages(app)
     set_partners(app, partners_of)
+    before_commit(app, lambda db, at, by: enter_own_training(db, at, by, opened.settings.zone))
     app.context_processor(for_every_template)
     return app
 

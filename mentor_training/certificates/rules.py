@@ -50,7 +50,7 @@ class Ground:
 def eligibility(
     requires: Requirement, holds: Callable[[Atom], bool], minutes: Callable[[str], int], title_of: Callable[[str], str]
 ) -> tuple[str, ...]:
-    """Return what is missing for a certificate, in words; empty when its requirement holds.
+    """Return what is missing for a certificate, in words, each without a full stop; empty when its requirement holds.
 
     The smallest set that would do, hours in minutes so that nothing is complete a minute early. Rules of this program.
     """
@@ -60,11 +60,11 @@ def eligibility(
 def _missing(atom: Atom, minutes: Callable[[str], int], title_of: Callable[[str], str]) -> str:
     if isinstance(atom, Item):
         kind = atom.name.partition("/")[0]
-        return f"{title_of(atom.name)} ({kind}) is not held."
+        return f"{title_of(atom.name)} ({kind})"
     if isinstance(atom, Hours):
         needed, have = Fraction(str(atom.at_least)) * 60, minutes(atom.category)
-        return f"{atom.at_least:g} h of {atom.category} are needed; {have} of {needed} minutes are approved."
-    return f"{atom.at_least} sessions have to be attended before the day."
+        return f"{atom.at_least:g} h of {atom.category}, of which {have} of {needed} minutes are approved"
+    return f"{atom.at_least} sessions attended before the day"
 
 
 def held_atoms(requires: Requirement, holds: Callable[[Atom], bool]) -> tuple[Atom, ...]:
@@ -80,7 +80,7 @@ def issue_faults(
     `missing` is what `eligibility` returned, `valid` the number of one of the same kind that still is. A course
     instructor issues in the own sections, the coordinator anywhere, and nobody to themselves. Rules of this program.
     """
-    faults = list(missing)
+    faults = [f"Missing: {one}." for one in missing]
     if by.code == person:
         faults.append("Nobody issues a certificate to themselves; somebody else has to.")
     elif not may_issue(by, sections):

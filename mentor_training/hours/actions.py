@@ -34,9 +34,10 @@ from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, S
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.journal.chain import digest
 from mentor_training.journal.queries import head
-from mentor_training.people.permissions import Actor
+from mentor_training.people.permissions import VOLUNTEER, Actor
 from mentor_training.people.queries import person_for
 from mentor_training.program.catalog import Program
+from mentor_training.program.queries import edition_in_force
 
 # ---- entering ----
 
@@ -109,18 +110,26 @@ def enter_module(
     return db.scalar(select(HoursEntry).where(*same)) or _enter(db, at, by, row)
 
 
+def enter_own_training(db: Session, at: datetime, by: Actor, zone: ZoneInfo) -> None:
+    """Enter the training that an acting volunteer has completed, in the transaction of the act that completed it."""
+    published = edition_in_force(db, day_in(zone, at), at) if VOLUNTEER in by.roles else None
+    if published:
+        enter_training_for(db, at, by.code, published.program)
+
+
 def enter_training_for(db: Session, at: datetime, person: str, program: Program) -> list[HoursEntry]:
     """Enter the training that a volunteer's completed modules are worth and that is not in the log yet.
 
-    An edition that is not the program's own is looked up among those published before; a voided completion counts
-    for nothing.
+    Only what the volunteer completed here: a completion that came with the register brings its hours with it. An
+    edition that is not the program's own is looked up among those published before; a voided completion counts for
+    nothing.
     """
     facts = facts_of(db, person, at, (COMPLETED, VOIDED))
     voided = effects(facts).voided
     there = {one.about for one in entries_of(db, (person,)) if one.source == MODULE}
     made = []
     for fact in facts:
-        if fact.kind == COMPLETED and fact.code not in voided:
+        if fact.kind == COMPLETED and fact.recorded_by == person and fact.code not in voided:
             slug, edition, minutes = module_minutes(db, at, fact.item, program)
             if minutes and f"module/{slug}@{edition}" not in there:
                 there.add(f"module/{slug}@{edition}")

@@ -171,8 +171,8 @@ def rule_in_words(rounding: Rounding) -> str:
     """Say how hours were rounded, as a statement prints it."""
     if rounding.kind == "statement":
         return (
-            "Minutes are kept as they were. Each volunteer's sum of a category is rounded once, "
-            "on this statement, to the nearest quarter of an hour, half up."
+            "Minutes are kept as they were. On a statement each volunteer's sum of a category is rounded once, "
+            "to the nearest quarter of an hour, half up."
         )
     if rounding.kind == "clock":
         return (

@@ -125,8 +125,19 @@ def public(view: View) -> View:
     return view
 
 
+def before_commit(app: Flask, act: Callable[[Session, datetime, Actor], None]) -> None:
+    """Have something done in every transaction of a signed-in person just before it is committed.
+
+    For what a higher room owes to an act of a lower one, which cannot call it.
+    """
+    app.extensions.setdefault("before_commit", []).append(act)
+
+
 def done(location: str, message: str = "") -> Response:
     """Commit this request's one transaction and go on to another page (303); the only place where a page commits."""
+    person = maybe_me()
+    for act in current_app.extensions.get("before_commit", ()) if person else ():
+        act(db(), now(), person)
     sent = db().get(SentForm, sent_token())
     if sent:
         sent.location = location

@@ -60,7 +60,7 @@ def test_a_waived_item_is_named_as_waived(class_of: World) -> None:
 def test_what_is_missing_refuses_and_is_named(class_of: World) -> None:
     """Nothing is stored, and the number is not used up."""
     with class_of.writing() as db:
-        with pytest.raises(Refused, match=r"Guarding a balance task \(skill\) is not held"):
+        with pytest.raises(Refused, match=r"Missing: Guarding a balance task \(skill\)\."):
             issue(db, NOON, INSTRUCTOR, "v-002", KIND, FRIDAY)
         assert issued_to(db, ["v-002"]) == []
         assert issue(db, NOON, INSTRUCTOR, "v-001", KIND, FRIDAY).number == "C-2026-0001"

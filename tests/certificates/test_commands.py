@@ -54,5 +54,5 @@ def test_what_is_missing_refuses_and_writes_no_file(class_of: World, tmp_path: P
     """All reasons at once."""
     done = run(class_of, "issue", "v-002", KIND, "--output", str(tmp_path / "out"))
     assert isinstance(done.exception, Refused)
-    assert done.exception.reasons == ("Guarding a balance task (skill) is not held.",)
+    assert done.exception.reasons == ("Missing: Guarding a balance task (skill).",)
     assert not (tmp_path / "out").exists()

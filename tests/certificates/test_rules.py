@@ -42,9 +42,9 @@ def test_nothing_is_missing_once_the_requirement_holds() -> None:
 def test_what_is_missing_is_said_in_words_and_hours_to_the_minute() -> None:
     """The smallest set: of two skills that would do, the one that stands first."""
     assert missing(599, SAFETY) == (
-        "Guarding (skill) is not held.",
-        "10 h of direct are needed; 599 of 600 minutes are approved.",
-        "3 sessions have to be attended before the day.",
+        "Guarding (skill)",
+        "10 h of direct, of which 599 of 600 minutes are approved",
+        "3 sessions attended before the day",
     )
 
 
@@ -74,8 +74,8 @@ def test_who_may_issue(by: Actor, person: str, sections: tuple[str, ...], said: 
 
 def test_a_second_one_of_the_same_kind_is_refused_while_one_is_valid() -> None:
     """The refusal names it, besides everything that is missing."""
-    assert issue_faults(INSTRUCTOR, "v-001", ("KIN-372-A",), ("This is not held.",), "C-2026-0001") == (
-        "This is not held.",
+    assert issue_faults(INSTRUCTOR, "v-001", ("KIN-372-A",), ("Guarding (skill)",), "C-2026-0001") == (
+        "Missing: Guarding (skill).",
         "C-2026-0001 of the same kind is valid already; revoke it first if it is wrong.",
     )
 

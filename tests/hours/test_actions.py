@@ -79,19 +79,26 @@ def test_hours_of_somebody_unknown_are_refused(term: World) -> None:
 def test_a_completed_module_counts_its_minutes_once_for_each_edition(term: World) -> None:
     """The second edition's own minutes count besides the first's; a voided completion counts for nothing."""
     term.publish(second_edition(), date(2026, 10, 1), 2)
-    term.hold("v-001", "module/safety@1", first_day=date(2026, 9, 5))
     with term.writing() as db:
+        record(db, NOON, "v-001", "v-001", "completed", "module/safety@1", date(2026, 9, 5))
         program = require_edition(db, FRIDAY, NOON).program
         assert [row.minutes for row in enter_training_for(db, NOON, "v-001", program)] == [20]
         assert enter_training_for(db, NOON, "v-001", program) == []
-        record(db, NOON, "console", "v-001", "completed", "module/safety@2", DAY)
-        record(db, NOON, "console", "v-001", "completed", "module/safety", FRIDAY)
+        record(db, NOON, "v-001", "v-001", "completed", "module/safety@2", DAY)
+        record(db, NOON, "v-001", "v-001", "completed", "module/safety", FRIDAY)
         assert [row.minutes for row in enter_training_for(db, NOON, "v-001", program)] == [25]
-        taken = record(db, NOON, "console", "v-040", "completed", "module/safety@1", DAY)
+        taken = record(db, NOON, "v-040", "v-040", "completed", "module/safety@1", DAY)
         record(db, NOON, "console", "v-040", "voided", "module/safety@1", DAY, refers_to=taken.code)
         assert enter_training_for(db, NOON, "v-040", program) == []
         first = enter_module(db, NOON, "v-001", "v-001", "safety", 1, 20, DAY)
         assert first.day == date(2026, 9, 5)
+
+
+def test_a_completion_that_came_with_the_register_brings_its_hours_with_it(term: World) -> None:
+    """Its training is not entered once more."""
+    term.hold("v-001", "module/safety@1")
+    with term.writing() as db:
+        assert enter_training_for(db, NOON, "v-001", require_edition(db, FRIDAY, NOON).program) == []
 
 
 def second_edition() -> dict[str, str]:

@@ -9,6 +9,7 @@ from datetime import date
 
 import pytest
 
+from mentor_training.evidence.actions import record
 from mentor_training.evidence.queries import facts_of
 from mentor_training.hours.queries import entries_of, statements_of
 from tests.builders import NOON, World
@@ -68,6 +69,20 @@ def test_preparation_is_entered_by_hand_and_an_overlapping_hour_is_refused(term:
     assert me.fill(answer.text, "/hours/by-hand", **{**typed, "starts": "10:30"}).status_code == 303
     with term.reading() as db:
         assert [one.minutes for one in entries_of(db, ("v-001",))] == [60, 15]
+
+
+def test_training_is_logged_in_the_transaction_of_the_volunteers_own_act(term: World, visitor: Visit) -> None:
+    """Whoever completes a module finds its fixed minutes in the log, once, waiting for approval."""
+    me = visitor("v-001")
+    with term.writing() as db:
+        record(db, NOON, "v-001", "v-001", "completed", "module/safety@1", date(2026, 10, 16))
+    for starts in ("08:00", "10:00"):
+        typed = {"category": "preparation", "day": "2026-10-13", "starts": starts, "ends": "11:00", "reason": "Set-up"}
+        me.send("/hours/by-hand", "/hours/by-hand", **typed)
+    with term.reading() as db:
+        training = [one for one in entries_of(db, ("v-001",)) if one.category == "training"]
+    assert [(one.minutes, one.about, one.approved_by) for one in training] == [(20, "module/safety@1", "")]
+    assert "Safety" in me.get("/hours").text
 
 
 def test_a_form_by_hand_with_a_field_left_out_says_so_beside_it(term: World, visitor: Visit) -> None:
