@@ -16,10 +16,9 @@ from mentor_training.clearance.dossier import CardFrom, Dossier, Holdings, Parti
 from mentor_training.clearance.rules import decide
 from mentor_training.errors import NotFound, Refused
 from mentor_training.evidence.queries import facts_by_person, facts_of
-from mentor_training.evidence.tables import Record
 from mentor_training.participants.tables import Card, Participant, Profile
-from mentor_training.people.permissions import COORDINATOR, OBSERVER, Actor
-from mentor_training.people.queries import volunteers
+from mentor_training.people.permissions import COORDINATOR, OBSERVER, VOLUNTEER, Actor
+from mentor_training.people.queries import roles_once_held, volunteers
 from mentor_training.people.tables import Person
 from mentor_training.program.catalog import Program
 from mentor_training.program.editions import PublishedProgram, content_hash, in_force
@@ -116,13 +115,12 @@ def participants_known(db: Session, known_at: datetime) -> list[str]:
 
 
 def volunteers_known(db: Session, known_at: datetime) -> list[str]:
-    """Return the codes of those who were volunteers at a moment: by their role now, or by evidence recorded by then.
+    """Return the codes of those who were volunteers at a moment.
 
-    Somebody who has another role today was still cleared, or not, for what they did.
+    Somebody who has another role today was still cleared, or not, for what they did: the journal remembers.
     """
     enrolled = {row.code for row in volunteers(db) if row.from_start or row.recorded_at <= known_at}
-    recorded = db.scalars(select(Record.person).where(Record.recorded_at <= known_at).distinct())
-    return sorted(enrolled | set(recorded))
+    return sorted(enrolled | roles_once_held(db, VOLUNTEER, known_at))
 
 
 def visible_volunteers(db: Session, viewer: Actor) -> list[Person]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotAllowed, NotFound
+from mentor_training.journal.tables import JournalEntry
 from mentor_training.people.permissions import COORDINATOR, OBSERVER, VOLUNTEER, Actor
 from mentor_training.people.rules import MOST_IN_A_ROW
 from mentor_training.people.tables import Person, SignInTry
@@ -51,6 +53,15 @@ def people(db: Session, role: str = "") -> list[Person]:
     """Return everybody in the order of their codes, or those with a role."""
     rows = db.scalars(select(Person).order_by(Person.code))
     return [row for row in rows if not role or role in row.roles]
+
+
+def roles_once_held(db: Session, role: str, known_at: datetime) -> set[str]:
+    """Return the codes of those who had a role at a moment, by the newest of the journal's entries about them by then."""
+    query = select(JournalEntry.subject, JournalEntry.record).where(
+        JournalEntry.kind == "person", JournalEntry.moment <= known_at
+    )
+    newest = {subject: json.loads(record)["roles"] for subject, record in db.execute(query.order_by(JournalEntry.number))}
+    return {code for code, roles in newest.items() if role in roles}
 
 
 def volunteers(db: Session) -> list[Person]:
