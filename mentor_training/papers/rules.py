@@ -67,13 +67,17 @@ def state_on(spans: Iterable[OnFile], on: date) -> PaperState:
 
 def _runs_through(spans: list[OnFile], day: date) -> date | None:
     """Return the last day up to which some span covers every day from a covered day on; None when it is open."""
+    last = day
     while True:
         lasts = [span.last for span in spans if span.covers(day)]
         if not lasts:
-            return day - timedelta(days=1)
+            return last
         if None in lasts:
             return None
-        day = max(last for last in lasts if last is not None) + timedelta(days=1)
+        last = max(one for one in lasts if one is not None)
+        if last == date.max:
+            return last
+        day = last + timedelta(days=1)
 
 
 def date_faults(today: date, issued: date | None, last_day: date | None) -> dict[str, str]:

@@ -59,6 +59,7 @@ def test_a_paper_ends_on_its_stated_day_or_so_many_months_after_issue(
         ("w2026-10-01..2026-11-30", PaperState("in-force", date(2026, 11, 30), waiver=True)),
         ("w2026-10-01..2026-11-30 2026-01-01..2026-10-20", PaperState("in-force", date(2026, 11, 30))),
         ("2026-12-01..2026-11-01", PaperState("not-on-file")),
+        ("2026-01-01..9999-12-31", PaperState("in-force", date(9999, 12, 31))),
     ],
 )
 def test_how_a_paper_stands_on_a_day(held: str, state: PaperState) -> None:
