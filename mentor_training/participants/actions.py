@@ -107,6 +107,11 @@ def look(db: Session, at: datetime, by: Actor, participant: str, what: str = "ne
     return row
 
 
+def note_export(db: Session, at: datetime, by: Actor, what: str) -> None:
+    """Write down that all participants' needs or cards were written out: a look at every one of them."""
+    write(db, at, by.code, "looked", "participants", {"at": what})
+
+
 def _card_for_journal(card: CardFact) -> dict[str, str | int]:
     return {
         "version": card.version,

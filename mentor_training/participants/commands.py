@@ -39,9 +39,10 @@ def import_participants(instance: Instance, file: Path) -> None:
 @participants.command("export")
 @click.pass_obj
 def export_participants(instance: Instance) -> None:
-    """Write participants.csv to standard output: what holds today."""
+    """Write participants.csv to standard output: what holds today. That it was written out is journaled."""
     rows = []
-    with instance.database.reading() as db:
+    with instance.database.writing() as db:
+        actions.note_export(db, instance.now(), CONSOLE, "export of needs")
         for row in queries.participants(db):
             profile = queries.profile_in_force(db, row.code, instance.today(), instance.now())
             if profile:
@@ -71,8 +72,9 @@ def import_cards(instance: Instance, file: Path) -> None:
 @cards.command("export")
 @click.pass_obj
 def export_cards(instance: Instance) -> None:
-    """Write cards.csv to standard output: every version."""
-    with instance.database.reading() as db:
+    """Write cards.csv to standard output: every version. That it was written out is journaled."""
+    with instance.database.writing() as db:
+        actions.note_export(db, instance.now(), CONSOLE, "export of cards")
         found = queries.cards_known(db, instance.now())
     rows = [(card.participant, card.version, card.first_day, card.review_by, card.text) for card in found]
     click.echo(write_rows(card_file.COLUMNS, rows), nl=False)

@@ -111,20 +111,25 @@ class Choices:
     participant: str
 
     @cached_property
-    def there(self) -> Team:
-        """Return who is with the participant in this block already."""
+    def with_them(self) -> Team:
+        """Return who is placed with the participant in this block already, cleared or no longer."""
         return tuple(one for one in self.draft.placed if (one.block, one.participant) == (self.block, self.participant))
+
+    @property
+    def there(self) -> Team:
+        """Return who of them covers the participant: who is no longer cleared does not."""
+        return tuple(one for one in self.with_them if one.level > Level.NOT_YET)
 
     @property
     def is_wanted(self) -> bool:
         """Say whether mentors are lacking."""
         floor = self.draft.floor
-        return not self.there or len(self.there) < floor.wanted(self.participant, self.there[0].station)
+        return not self.with_them or len(self.there) < floor.wanted(self.participant, self.with_them[0].station)
 
     @property
     def stations(self) -> tuple[str, ...]:
         """Return where they can be: where they are already, or any place."""
-        return (self.there[0].station,) if self.there else self.draft.floor.places
+        return (self.with_them[0].station,) if self.with_them else self.draft.floor.places
 
     @property
     def ways(self) -> int:

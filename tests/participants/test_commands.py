@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 from click.testing import CliRunner, Result
 
-from mentor_training.journal.queries import entries
+from mentor_training.journal.queries import entries, is_moving_in
 from mentor_training.participants.commands import cards, participants
 from mentor_training.participants.queries import card_in_force, cards_known, profile_in_force
 from tests.builders import World
@@ -104,3 +104,14 @@ def test_the_journal_holds_neither_names_nor_needs_nor_words_of_a_card(world: Wo
         records = " ".join(entry.record for entry in entries(db) if entry.kind in ("participant", "card"))
     assert records.count("sha256:") == 3
     assert not [word for word in ("Imre", "fall-risk", "reach") if word in records]
+
+
+def test_writing_needs_out_is_a_look_and_is_journaled(world: World, tmp_path: Path) -> None:
+    """Each export leaves one entry, and does not end the move-in."""
+    world.add_person("v-001")
+    take_in(world, participants, tmp_path, PEOPLE)
+    run(world, participants, "export")
+    run(world, cards, "export")
+    with world.reading() as db:
+        assert [(entry.who, entry.subject) for entry in entries(db, kind="looked")] == [("console", "participants")] * 2
+        assert is_moving_in(db)
