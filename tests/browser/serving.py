@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from waitress.server import create_server
 
@@ -15,7 +16,7 @@ from tests.builders import World
 @contextmanager
 def served(world: World) -> Iterator[str]:
     """Serve a world on a free port of the loopback address, and give its address."""
-    server = create_server(create_app(world.instance, testing=True), host="127.0.0.1", port=0, threads=4)
+    server: Any = create_server(create_app(world.instance, testing=True), host="127.0.0.1", port=0, threads=4)
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     try:

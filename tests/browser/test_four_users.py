@@ -95,7 +95,7 @@ def sign_in(page: Page, code: str) -> None:
 def look(page: Page) -> None:
     """Hold the page at hand to what holds for every page: no axe finding in light or dark, nothing wider than it."""
     for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        page.emulate_media(color_scheme=scheme)
         assert violations(page) == [], f"{page.url} in {scheme}"
     page.emulate_media(color_scheme="light")
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{page.url} is too wide"
