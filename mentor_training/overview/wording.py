@@ -94,7 +94,7 @@ def _about_paper(path: Path, slug: str) -> ToDo | None:
     if line is None:
         return None
     if line.waiting:
-        text = f"{line.paper.title} waits for the coordinator to verify it"
+        text = f"Show it to the coordinator, for it waits to be verified: {line.paper.title}"
         return ToDo(text, "papers.own", "See your papers", not_now=True)
     return ToDo(f"Put on file: {line.paper.title}", "papers.own", "Put it on file", {"paper": slug})
 

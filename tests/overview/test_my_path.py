@@ -54,7 +54,8 @@ def test_a_paper_that_waits_is_not_asked_for_again(world: World, visitor: Visit)
     world.hold("v-001", "module/safety")
     person = visitor("v-001")
     person.send("/papers", "/papers", paper="background-check", issued="2026-09-01")
-    assert "Background check waits for the coordinator to verify it" in words_of(next_box(person.get("/path").text))
+    said = "Show it to the coordinator, for it waits to be verified: Background check"
+    assert said in words_of(next_box(person.get("/path").text))
 
 
 def test_a_skill_is_asked_for_when_the_rest_is_there(world: World, visitor: Visit) -> None:
