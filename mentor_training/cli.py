@@ -13,6 +13,7 @@ from mentor_training.clearance.commands.answers import clearance, why
 from mentor_training.clearance.commands.publishing import compare, publish
 from mentor_training.database.commands import backup, health, restore_command, start, upgrade_command
 from mentor_training.database.instance import Instance, open_instance
+from mentor_training.demo.commands import demo
 from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.hours.commands import hours
 from mentor_training.journal.commands import journal
@@ -79,6 +80,7 @@ def serve_command(instance: Instance, host: str, port: int) -> None:
 
 
 for command in (
+    demo,
     start,
     health,
     upgrade_command,

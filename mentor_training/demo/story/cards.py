@@ -1,0 +1,75 @@
+"""Participants' cards handed over two days before a session, and read; nobody is paired before they have read one."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from mentor_training.calendar.queries import session_for
+from mentor_training.clearance.queries import Gate, gate_at
+from mentor_training.demo.cast import Character, luck
+from mentor_training.demo.stage import Stage
+from mentor_training.planning.actions.cards import hand_card, read_card
+from mentor_training.program.requirements import Item, is_met
+
+# How many participants a volunteer comes to know this term; those who wish for them come on top.
+CIRCLE = 3
+ALWAYS = {
+    "v-001": ("p-01", "p-02", "p-24", "p-11"),
+    "v-002": ("p-01", "p-02", "p-24", "p-10"),
+    "v-003": ("p-01", "p-02", "p-11", "p-24"),
+    "v-004": ("p-01", "p-02", "p-13", "p-17"),
+    "v-005": ("p-02", "p-11", "p-24"),
+}
+# Ansa knows only what Imre's card said in the spring.
+NEVER = {("v-005", "p-01")}
+
+
+def hand_cards(db: Session, at: datetime, stage: Stage, code: str, wishes: dict[str, tuple[str, ...]]) -> None:
+    """Hand out the cards that are still to be read for a session, and let them be read during the evening."""
+    session = session_for(db, code)
+    gate = gate_at(db, at)
+    gate.load_everybody()
+    moment = at
+    for volunteer in session.volunteers:
+        if not may_come(gate, volunteer, session.day):
+            continue
+        who = stage.cast.characters[volunteer]
+        for participant in circle(who, wishes):
+            version = _unread(gate, volunteer, participant, session.day) if participant in session.participants else 0
+            if version:
+                moment += timedelta(seconds=20)
+                hand_card(db, at, stage.cast.coordinator, code, participant, volunteer)
+                _read_later(stage, moment + timedelta(minutes=15), who, participant, version)
+
+
+def _read_later(stage: Stage, moment: datetime, who: Character, participant: str, version: int) -> None:
+    stage.agenda.add(moment, read_card, who.actor, participant, version, stage.zone)
+
+
+def circle(who: Character, wishes: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
+    """Return the participants whose cards a volunteer is given over the term."""
+    everybody = sorted(wishes)
+    wished = [code for code in everybody if who.code in wishes[code]]
+    many = 8 if who.is_returning else CIRCLE
+    drawn = luck("circle", who.code).sample(everybody, many)
+    found = dict.fromkeys((*ALWAYS.get(who.code, ()), *wished, *drawn))
+    return tuple(code for code in found if (who.code, code) not in NEVER)
+
+
+def may_come(gate: Gate, volunteer: str, day: date) -> bool:
+    """Say whether a volunteer may be on the floor at all: the entry is met, and no stand-down of everything holds."""
+    holdings = gate.dossier(volunteer).holdings(day)
+    if holdings is None or any(not pause.scope and pause.covers(day) for pause in holdings.history.pauses):
+        return False
+    return is_met(gate.edition(day).program.entry, holdings.holds)
+
+
+def _unread(gate: Gate, volunteer: str, participant: str, day: date) -> int:
+    """Return the version of a card that is in force and that a volunteer has not read yet; 0 where there is none."""
+    card = gate.participant(participant).card_on(day)
+    holdings = gate.dossier(volunteer).holdings(day)
+    if card is None or holdings is None or holdings.holds(Item(f"card/{participant}@{card.version}")):
+        return 0
+    return card.version
