@@ -6,11 +6,15 @@ import csv
 import difflib
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time
+from itertools import chain, islice
 
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.@-]{0,78}")
+LONGEST_CELL = 10_000_000
+# A line ends with CR LF, or with either alone; no other character ends one (RFC 4180 section 2).
+LINE = re.compile(r"[^\r\n]*(?:\r\n?|\n)|[^\r\n]+")
 # OWASP, CSV Injection: a text cell that begins with one of these would be taken for a formula.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
@@ -116,30 +120,35 @@ class Cells:
 
 def read_rows(text: str, columns: Sequence[str]) -> tuple[list[Cells], list[Problem]]:
     """Read a CSV with the given header, in any order of columns; findings name row and column."""
-    reader = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True)
+    found = list(each_row(text, columns))
+    return [row for row in found if isinstance(row, Cells)], [one for one in found if isinstance(one, Problem)]
+
+
+def each_row(text: str, columns: Sequence[str]) -> Iterator[Cells | Problem]:
+    """Yield the rows of a CSV one by one, and what is wrong with the file in between; for files of any length."""
+    # The library's own limit would keep out a cell that this program has written itself.
+    csv.field_size_limit(max(LONGEST_CELL, csv.field_size_limit()))
+    reader = csv.reader((line[0] for line in LINE.finditer(text.removeprefix("\ufeff"))), strict=True)
     try:
-        lines = list(reader)
+        first = next(reader, None)
+        header = [name.strip() for name in first or ()]
+        problems = [_empty(columns)] if first is None else _header_problems(header, columns)
+        yield from problems
+        for number, line in enumerate(() if problems else reader, 2):
+            if not any(cell.strip() for cell in line):
+                continue
+            if len(line) != len(header):
+                what = f"it has {len(line)} cells, the header {len(header)}"
+                yield Problem(number, "", what, "check commas and quotes")
+                continue
+            yield Cells(number, dict(zip(header, line, strict=True)))
     except csv.Error as error:
-        return [], [
-            Problem(reader.line_num, "", f"this is not CSV ({error})", "quote cells that hold commas or quotes")
-        ]
-    if not lines:
-        return [], [Problem(1, "", "the file is empty", f"the first row is {','.join(columns)}")]
-    header = [name.strip() for name in lines[0]]
-    problems = _header_problems(header, columns)
-    if problems:
-        return [], problems
-    rows: list[Cells] = []
-    for number, line in enumerate(lines[1:], 2):
-        if not any(cell.strip() for cell in line):
-            continue
-        if len(line) != len(header):
-            problems.append(
-                Problem(number, "", f"it has {len(line)} cells, the header {len(header)}", "check commas and quotes")
-            )
-            continue
-        rows.append(Cells(number, dict(zip(header, line, strict=True))))
-    return rows, problems
+        what, right = f"this is not CSV ({error})", "quote cells that hold commas or quotes"
+        yield Problem(reader.line_num, "", what, right)
+
+
+def _empty(columns: Sequence[str]) -> Problem:
+    return Problem(1, "", "the file is empty", f"the first row is {','.join(columns)}")
 
 
 def _header_problems(header: Sequence[str], columns: Sequence[str]) -> list[Problem]:
@@ -152,11 +161,16 @@ def _header_problems(header: Sequence[str], columns: Sequence[str]) -> list[Prob
 
 def write_rows(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     """Write rows by RFC 4180, as they are: for files that are read back by a program."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return out.getvalue()
+    return "".join(write_in_pieces(columns, rows))
+
+
+def write_in_pieces(columns: Sequence[str], rows: Iterable[Sequence[object]], size: int = 1000) -> Iterator[str]:
+    """Write rows as `write_rows` does, in pieces of so many rows: for files longer than memory should hold."""
+    left = chain((columns,), rows)
+    while piece := list(islice(left, size)):
+        out = io.StringIO(newline="")
+        csv.writer(out, lineterminator="\r\n").writerows(piece)
+        yield out.getvalue()
 
 
 def safe_text(text: str) -> str:
