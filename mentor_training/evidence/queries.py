@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import json
+from collections.abc import Iterable, Iterator
 from datetime import datetime
+from itertools import islice
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotFound
 from mentor_training.evidence.facts import Fact
 from mentor_training.evidence.tables import Record
+from mentor_training.journal.tables import JournalEntry
 
+AT_ONCE = 500
 # Columns and not whole rows, in the order of a fact's fields: a decision reads a hundred of them for each volunteer.
 OF_A_FACT = (
     Record.code, Record.person, Record.kind, Record.item, Record.first_day, Record.last_day,
@@ -42,6 +46,36 @@ def facts_by_person(db: Session, known_at: datetime) -> dict[str, tuple[Fact, ..
         fact = Fact(*tuple(row))
         gathered.setdefault(fact.person, []).append(fact)
     return {person: tuple(facts) for person, facts in gathered.items()}
+
+
+def every_fact(db: Session) -> Iterator[Fact]:
+    """Yield every record in the order of the register, a few thousand at a time."""
+    query = select(*OF_A_FACT).order_by(Record.number).execution_options(yield_per=2000)
+    return (Fact(*tuple(row)) for row in db.execute(query))
+
+
+def facts_named(db: Session, codes: Iterable[str]) -> dict[str, Fact]:
+    """Return those of the named records that there are, by name, whenever they were recorded."""
+    found: dict[str, Fact] = {}
+    left = iter(codes)
+    while piece := list(islice(left, AT_ONCE)):
+        rows = db.execute(select(*OF_A_FACT).where(Record.code.in_(piece)))
+        found.update((row[0], Fact(*tuple(row))) for row in rows)
+    return found
+
+
+def made_by_oneself(db: Session, person: str, kind: str) -> set[str]:
+    """Return the names of the records of a kind that somebody made about themselves, as the journal has it.
+
+    A record that came in with the register may name them as well, but somebody else brought it.
+    """
+    own = (JournalEntry.kind == kind, JournalEntry.subject == person, JournalEntry.who == person)
+    return {json.loads(record)["record"] for record in db.scalars(select(JournalEntry.record).where(*own))}
+
+
+def last_number(db: Session) -> int:
+    """Return the number of the newest record; 0 where there is none."""
+    return db.scalar(select(func.max(Record.number))) or 0
 
 
 def record_for(db: Session, code: str) -> Record:

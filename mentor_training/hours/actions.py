@@ -14,7 +14,7 @@ from mentor_training.errors import Refused
 from mentor_training.evidence.actions import record
 from mentor_training.evidence.corrections import effects
 from mentor_training.evidence.facts import COMPLETED, HOURS, VOIDED
-from mentor_training.evidence.queries import facts_of
+from mentor_training.evidence.queries import facts_of, made_by_oneself
 from mentor_training.hours.queries import ToState, entries_of, entry_for, module_minutes, open_section, to_state
 from mentor_training.hours.rules import (
     ADJUSTMENT,
@@ -125,11 +125,11 @@ def enter_training_for(db: Session, at: datetime, person: str, program: Program)
     nothing.
     """
     facts = facts_of(db, person, at, (COMPLETED, VOIDED))
-    voided = effects(facts).voided
+    voided, own = effects(facts).voided, made_by_oneself(db, person, COMPLETED)
     there = {one.about for one in entries_of(db, (person,)) if one.source == MODULE}
     made = []
     for fact in facts:
-        if fact.kind == COMPLETED and fact.recorded_by == person and fact.code not in voided:
+        if fact.kind == COMPLETED and fact.code in own and fact.code not in voided:
             slug, edition, minutes = module_minutes(db, at, fact.item, program)
             if minutes and f"module/{slug}@{edition}" not in there:
                 there.add(f"module/{slug}@{edition}")

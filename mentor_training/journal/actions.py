@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select, text
+from sqlalchemy import insert, select, text
 from sqlalchemy.orm import Session
 
 from mentor_training.journal.chain import FIRST, canonical, entry_hash
@@ -27,21 +27,40 @@ def take_turn(db: Session) -> None:
 def write(db: Session, at: datetime, who: str, kind: str, subject: str, record: Mapping[str, Any]) -> JournalEntry:
     """Add an entry. The record carries codes and figures, never a name or free text about a person."""
     take_turn(db)
-    newest = db.execute(
-        select(JournalEntry.number, JournalEntry.hash).order_by(JournalEntry.number.desc()).limit(1)
-    ).first()
-    number, previous = (newest[0] + 1, newest[1]) if newest else (1, FIRST)
-    body = canonical(record)
-    entry = JournalEntry(
-        number=number,
-        moment=at,
-        who=who,
-        kind=kind,
-        subject=subject,
-        record=body,
-        previous=previous,
-        hash=entry_hash(number, at, who, kind, subject, body, previous),
-    )
+    entry = JournalEntry(**_columns(at, who, kind, subject, record, _newest(db)))
     db.add(entry)
     db.flush()
     return entry
+
+
+def write_all(db: Session, at: datetime, who: str, entries: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
+    """Add many entries in one go, each a kind, a subject and a record as `write` takes them."""
+    take_turn(db)
+    newest, rows = _newest(db), []
+    for kind, subject, record in entries:
+        rows.append(_columns(at, who, kind, subject, record, newest))
+        newest = rows[-1]["number"], rows[-1]["hash"]
+    if rows:
+        db.execute(insert(JournalEntry), rows)
+
+
+def _newest(db: Session) -> tuple[int, str]:
+    query = select(JournalEntry.number, JournalEntry.hash).order_by(JournalEntry.number.desc()).limit(1)
+    found = db.execute(query).first()
+    return (found[0], found[1]) if found else (0, FIRST)
+
+
+def _columns(
+    at: datetime, who: str, kind: str, subject: str, record: Mapping[str, Any], after: tuple[int, str]
+) -> dict[str, Any]:
+    number, previous, body = after[0] + 1, after[1], canonical(record)
+    return {
+        "number": number,
+        "moment": at,
+        "who": who,
+        "kind": kind,
+        "subject": subject,
+        "record": body,
+        "previous": previous,
+        "hash": entry_hash(number, at, who, kind, subject, body, previous),
+    }
