@@ -104,9 +104,8 @@ def read_history(facts: Sequence[Fact], program: Program, editions: Sequence[Pub
     live = [fact for fact in facts if fact.code not in effect.voided]
     spans: dict[str, list[Span]] = {}
     for fact in live:
-        for span in _spans_of(fact, live, program, editions, effect):
-            if span.last is None or span.first <= span.last:
-                spans.setdefault(span.item, []).append(span)
+        for span in spans_of(fact, live, program, editions, effect):
+            spans.setdefault(span.item, []).append(span)
     return History(
         {item: tuple(found) for item, found in spans.items()},
         tuple(_counted(fact, effect, _minutes(fact)) for fact in live if fact.kind == HOURS),
@@ -127,7 +126,15 @@ def _minutes(fact: Fact) -> int:
     return int(fact.note or 0)
 
 
-def _spans_of(
+def spans_of(
+    fact: Fact, facts: Sequence[Fact], program: Program, editions: Sequence[PublishedProgram], effect: Effect
+) -> list[Span]:
+    """Return the spans that one record gives; what was cut off before its first day gives none."""
+    found = _stated_spans(fact, facts, program, editions, effect)
+    return [span for span in found if span.last is None or span.first <= span.last]
+
+
+def _stated_spans(
     fact: Fact, facts: Sequence[Fact], program: Program, editions: Sequence[PublishedProgram], effect: Effect
 ) -> Iterable[Span]:
     if fact.kind == COMPLETED:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 from dateutil.relativedelta import relativedelta
 
@@ -32,6 +33,7 @@ def earliest(*days: date | None) -> date | None:
     return min((day for day in days if day is not None), default=None)
 
 
+@lru_cache(maxsize=65536)
 def months_later(day: date, months: int | None) -> date | None:
     """Return the last day of so many calendar months, clamped to the end of a shorter month; None when not limited.
 
