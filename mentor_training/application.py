@@ -11,7 +11,7 @@ from flask_wtf import CSRFProtect
 from mentor_training.certificates.pages import blueprint as certificates_pages
 from mentor_training.certificates.pages import issuing, own, verifying  # noqa: F401 - they hang views on the blueprint
 from mentor_training.clearance.pages import blueprint as clearance_pages
-from mentor_training.clearance.pages import comparing, correcting, looking  # noqa: F401 - they hang their views on the blueprint
+from mentor_training.clearance.pages import comparing, correcting, lapsing, looking  # noqa: F401 - they hang their views
 from mentor_training.database.instance import Instance
 from mentor_training.hours.actions import enter_own_training
 from mentor_training.hours.pages import blueprint as hours_pages
@@ -39,6 +39,7 @@ from mentor_training.planning.queries.partners import partners_of
 from mentor_training.program.pages import blueprint as program_pages
 from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
 from mentor_training.program.pages import publishing as program_publishing  # noqa: F401 - as above
+from mentor_training.register import pages as register_pages
 from mentor_training.web.as_of import carry_as_of, current_as_of
 from mentor_training.web.display import register_display
 from mentor_training.web.error_pages import register_error_pages
@@ -108,6 +109,7 @@ def register_pages(app: Flask) -> None:
         papers_pages.pages,
         hours_pages.pages,
         certificates_pages.pages,
+        register_pages.pages,
     ):
         app.register_blueprint(pages)
 

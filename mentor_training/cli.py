@@ -10,6 +10,7 @@ import click
 
 from mentor_training.certificates.commands import certificates
 from mentor_training.clearance.commands.answers import clearance, why
+from mentor_training.clearance.commands.lapsing import lapses
 from mentor_training.clearance.commands.publishing import compare, publish
 from mentor_training.database.commands import backup, health, restore_command, start, upgrade_command
 from mentor_training.database.instance import Instance, open_instance
@@ -21,6 +22,7 @@ from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
 from mentor_training.planning.commands import plan, sessions
 from mentor_training.program.commands import check
+from mentor_training.register.commands import register
 from mentor_training.serving import serve
 from mentor_training.settings import SettingsError
 
@@ -92,10 +94,12 @@ for command in (
     publish,
     clearance,
     why,
+    lapses,
     compare,
     journal,
     participants,
     cards,
+    register,
     sessions,
     plan,
     hours,
