@@ -10,10 +10,13 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.queries import sessions
 from mentor_training.calendar.rules import SessionFact
+from mentor_training.clearance.dossier import ParticipantFile
+from mentor_training.clearance.hindsight import Hindsight, Known, look_back
 from mentor_training.clearance.lapses import Lapse, lapses
 from mentor_training.clearance.queries import Gate, volunteers_known
 from mentor_training.errors import NotFound
 from mentor_training.people.queries import volunteers
+from mentor_training.program.editions import in_force
 
 DAYS_AHEAD = 90
 
@@ -85,3 +88,38 @@ def people_asked(db: Session, known_at: datetime, section: str | None, person: s
         sections = sorted({one for row in volunteers(db) for one in row.sections})
         raise NotFound(f"section {section}; there are {', '.join(sections) or 'none'}")
     return [code for code in known if code in inside and person in (None, code)]
+
+
+@dataclass(frozen=True)
+class TwoGates:
+    """What was known at a moment, and what is known now."""
+
+    then: Gate
+    now: Gate
+
+    def load_everybody(self) -> None:
+        """Read all volunteers' records in one go."""
+        self.then.load_everybody()
+        self.now.load_everybody()
+
+    def look_back(self, person: str, station: str, participant: str | None, on: date) -> Hindsight:
+        """Compare one volunteer's level on a day as known then and as known now."""
+        return look_back(
+            person, station, on, _known(self.then, person, participant), _known(self.now, person, participant)
+        )
+
+    def stations(self, on: date) -> tuple[str, ...]:
+        """Return the stations of the editions in force on a day, as known then and as known now."""
+        found = (in_force(gate.editions, on) for gate in (self.now, self.then))
+        return tuple(dict.fromkeys(slug for edition in found if edition for slug in edition.program.stations))
+
+
+def _known(gate: Gate, person: str, participant: str | None) -> Known:
+    file = None
+    if participant:
+        try:
+            file = gate.participant(participant)
+        except NotFound:
+            # Nobody had heard of them by then.
+            file = ParticipantFile(participant, (), ())
+    return Known(tuple(gate.dossier(person).facts), gate.editions, file)

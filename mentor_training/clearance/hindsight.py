@@ -1,0 +1,128 @@
+"""Who was cleared then, as known then, beside what is known now, and what made the difference; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from mentor_training.clearance.dossier import CardFrom, Dossier, ParticipantFile, ProfileFrom
+from mentor_training.clearance.rules import level_on
+from mentor_training.evidence.facts import Fact
+from mentor_training.program.catalog import Level
+from mentor_training.program.editions import PublishedProgram
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known at a moment of one volunteer, of the program and, where one is asked about, of a participant."""
+
+    facts: tuple[Fact, ...]
+    editions: tuple[PublishedProgram, ...]
+    participant: ParticipantFile | None = None
+
+
+@dataclass(frozen=True)
+class Later:
+    """Something that was recorded later: `kind` is record, edition, profile or card; `code` is what it is known by."""
+
+    kind: str
+    code: str
+    value: Fact | PublishedProgram | ProfileFrom | CardFrom
+
+
+@dataclass(frozen=True)
+class Hindsight:
+    """A level on a day as known then and as known now, and what was recorded in between and made the difference."""
+
+    person: str
+    station: str
+    participant: str | None
+    on: date
+    then: Level
+    now: Level
+    later: tuple[Later, ...]
+
+    @property
+    def differs(self) -> bool:
+        """Say whether the answer is another one now."""
+        return self.then != self.now
+
+
+def look_back(person: str, station: str, on: date, then: Known, now: Known) -> Hindsight:
+    """Compare one volunteer's level at a station on a day as known at two moments, and name what made the difference.
+
+    That is a set of things recorded in between with which, added to what was known then, the answer is that of now,
+    and of which none can be left out. Of several that would do, those recorded earlier stand. A rule of this program.
+    """
+    before, after = _level(person, station, on, then), _level(person, station, on, now)
+    added = recorded_between(then, now)
+
+    def same(some: Sequence[Later]) -> bool:
+        return _level(person, station, on, _joined(then, now, some)) == after
+
+    later = tuple(_fewest(added, same)) if before != after else ()
+    return Hindsight(person, station, now.participant.code if now.participant else None, on, before, after, later)
+
+
+def recorded_between(then: Known, now: Known) -> tuple[Later, ...]:
+    """Return what is known now and was not known then: editions, what was learned of the participant, records.
+
+    What was known then is known now, in the same order: nothing recorded is ever changed or taken out.
+    """
+    codes = {fact.code for fact in then.facts}
+    numbers = {edition.number for edition in then.editions}
+    found = [Later("edition", str(one.number), one) for one in now.editions if one.number not in numbers]
+    if then.participant and now.participant:
+        name, known = now.participant.code, len(then.participant.profiles)
+        found += [Later("profile", name, one) for one in now.participant.profiles[known:]]
+        versions = {card.version for card in then.participant.cards}
+        found += [
+            Later("card", f"{name}@{one.version}", one) for one in now.participant.cards if one.version not in versions
+        ]
+    return (*found, *(Later("record", fact.code, fact) for fact in now.facts if fact.code not in codes))
+
+
+def _level(person: str, station: str, on: date, known: Known) -> Level:
+    return level_on(Dossier(person, known.facts, known.editions), station, known.participant, on)
+
+
+def _joined(then: Known, now: Known, some: Sequence[Later]) -> Known:
+    """Return what was known then together with some of what was recorded later, each in its place."""
+    kept = {id(one.value) for one in some}
+    gone = {id(one.value) for one in recorded_between(then, now)} - kept
+    participant = now.participant
+    if participant:
+        participant = ParticipantFile(
+            participant.code,
+            tuple(one for one in participant.profiles if id(one) not in gone),
+            tuple(one for one in participant.cards if id(one) not in gone),
+        )
+    return Known(
+        tuple(one for one in now.facts if id(one) not in gone),
+        tuple(one for one in now.editions if id(one) not in gone),
+        participant,
+    )
+
+
+def _fewest(later: Sequence[Later], same: Callable[[Sequence[Later]], bool]) -> Sequence[Later]:
+    """Leave out what can be left out with the answer the same: in big pieces first, what was recorded last first."""
+    kept, size = list(later), len(later)
+    while size:
+        smaller = _without_pieces(kept, size, same)
+        # Something left out may let something else be left out that was needed before: only a round in which nothing
+        # more goes is the last one.
+        size = size // 2 if size > 1 or len(smaller) == len(kept) else 1
+        kept = smaller
+    return kept
+
+
+def _without_pieces(later: list[Later], size: int, same: Callable[[Sequence[Later]], bool]) -> list[Later]:
+    kept, end = later, len(later)
+    while end > 0:
+        start = max(0, end - size)
+        rest = kept[:start] + kept[end:]
+        if same(rest):
+            kept = rest
+        end = start
+    return kept
