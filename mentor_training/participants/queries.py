@@ -63,16 +63,31 @@ def known_needs(db: Session, known_at: datetime) -> set[str] | None:
 
 def profiles_known(db: Session, code: str, known_at: datetime) -> tuple[ProfileFact, ...]:
     """Return a participant's profiles known at a moment, in the order in which they were recorded."""
-    query = select(Profile).where(Profile.participant == code, or_(Profile.from_start, Profile.recorded_at <= known_at))
-    return tuple(
-        ProfileFact(row.adaptation_level, row.needs, row.keep_apart, row.wishes, row.first_day)
-        for row in db.scalars(query.order_by(Profile.id))
+    return _profiles(db, (code,), known_at).get(code, ())
+
+
+def _profiles(db: Session, codes: Iterable[str], known_at: datetime) -> dict[str, tuple[ProfileFact, ...]]:
+    query = select(Profile).where(
+        Profile.participant.in_(tuple(codes)), or_(Profile.from_start, Profile.recorded_at <= known_at)
     )
+    found: dict[str, tuple[ProfileFact, ...]] = {}
+    for row in db.scalars(query.order_by(Profile.id)):
+        fact = ProfileFact(row.adaptation_level, row.needs, row.keep_apart, row.wishes, row.first_day)
+        found[row.participant] = (*found.get(row.participant, ()), fact)
+    return found
 
 
 def profile_in_force(db: Session, code: str, on: date, known_at: datetime) -> ProfileFact | None:
     """Return the profile in force on a day, as known at a moment."""
     return profile_on(profiles_known(db, code, known_at), on)
+
+
+def profiles_in_force(db: Session, codes: Iterable[str], on: date, known_at: datetime) -> dict[str, ProfileFact]:
+    """Return the profiles of some participants in force on a day, in the order given; who has none is left out."""
+    wanted = tuple(codes)
+    known = _profiles(db, wanted, known_at)
+    found = {code: profile_on(known.get(code, ()), on) for code in wanted}
+    return {code: profile for code, profile in found.items() if profile}
 
 
 def cards_known(db: Session, known_at: datetime, code: str | None = None) -> tuple[CardFact, ...]:

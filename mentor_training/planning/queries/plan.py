@@ -17,7 +17,7 @@ from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.queries import Gate, gate_at
 from mentor_training.clearance.rules import level_on
 from mentor_training.errors import NotFound
-from mentor_training.participants.queries import cards_known, first_names, profile_in_force
+from mentor_training.participants.queries import cards_known, first_names, profiles_in_force
 from mentor_training.participants.rules import ProfileFact, card_on
 from mentor_training.people.queries import people
 from mentor_training.planning.gaps import Gap, LeadGap, Near, find_gaps, find_lead_gaps
@@ -143,8 +143,7 @@ def plan_for(db: Session, code: str, known_at: datetime) -> Plan:
     session = session_for(db, code)
     gate = gate_at(db, known_at)
     edition = gate.edition(session.day)
-    known = ((one, profile_in_force(db, one, session.day, known_at)) for one in session.participants)
-    profiles = {one: profile for one, profile in known if profile}
+    profiles = profiles_in_force(db, session.participants, session.day, known_at)
     standing = standing_in(db, code)
     return Plan(
         session, edition, gate, _floor(db, session, edition.program, profiles), standing, profiles,
