@@ -26,6 +26,7 @@ from mentor_training.observing.pages import floor, keeping, recording, signing  
 from mentor_training.overview.pages import blueprint as overview_pages
 from mentor_training.overview.pages import journal as journal_pages
 from mentor_training.overview.pages import my_path, today, way_in  # noqa: F401 - as above
+from mentor_training.overview.pages import then as then_pages
 from mentor_training.papers import pages as papers_pages
 from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
@@ -98,6 +99,7 @@ def register_pages(app: Flask) -> None:
     for pages in (
         overview_pages.pages,
         journal_pages.pages,
+        then_pages.pages,
         clearance_pages.pages,
         people_pages.pages,
         program_pages.pages,

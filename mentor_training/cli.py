@@ -18,6 +18,7 @@ from mentor_training.demo.commands import demo
 from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.hours.commands import hours
 from mentor_training.journal.commands import journal
+from mentor_training.overview.commands.looking_back import then
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
 from mentor_training.planning.commands import plan, sessions
@@ -94,6 +95,7 @@ for command in (
     clearance,
     why,
     lapses,
+    then,
     compare,
     journal,
     participants,

@@ -17,9 +17,18 @@ from mentor_training.program.editions import PublishedProgram
 class Known:
     """What is known at a moment of one volunteer, of the program and, where one is asked about, of a participant."""
 
-    facts: tuple[Fact, ...]
-    editions: tuple[PublishedProgram, ...]
+    dossier: Dossier
     participant: ParticipantFile | None = None
+
+    @property
+    def facts(self) -> Sequence[Fact]:
+        """Return the volunteer's records."""
+        return self.dossier.facts
+
+    @property
+    def editions(self) -> Sequence[PublishedProgram]:
+        """Return the editions of the program."""
+        return self.dossier.editions
 
 
 @dataclass(frozen=True)
@@ -49,20 +58,20 @@ class Hindsight:
         return self.then != self.now
 
 
-def look_back(person: str, station: str, on: date, then: Known, now: Known) -> Hindsight:
+def look_back(station: str, on: date, then: Known, now: Known) -> Hindsight:
     """Compare one volunteer's level at a station on a day as known at two moments, and name what made the difference.
 
     That is a set of things recorded in between with which, added to what was known then, the answer is that of now,
     and of which none can be left out. Of several that would do, those recorded earlier stand. A rule of this program.
     """
-    before, after = _level(person, station, on, then), _level(person, station, on, now)
-    added = recorded_between(then, now)
+    before, after = _level(station, on, then), _level(station, on, now)
+    who, whom = now.dossier.person, now.participant
 
     def same(some: Sequence[Later]) -> bool:
-        return _level(person, station, on, _joined(then, now, some)) == after
+        return _level(station, on, _joined(then, now, some)) == after
 
-    later = tuple(_fewest(added, same)) if before != after else ()
-    return Hindsight(person, station, now.participant.code if now.participant else None, on, before, after, later)
+    later = tuple(_fewest(recorded_between(then, now), same)) if before != after else ()
+    return Hindsight(who, station, whom.code if whom else None, on, before, after, later)
 
 
 def recorded_between(then: Known, now: Known) -> tuple[Later, ...]:
@@ -83,8 +92,8 @@ def recorded_between(then: Known, now: Known) -> tuple[Later, ...]:
     return (*found, *(Later("record", fact.code, fact) for fact in now.facts if fact.code not in codes))
 
 
-def _level(person: str, station: str, on: date, known: Known) -> Level:
-    return level_on(Dossier(person, known.facts, known.editions), station, known.participant, on)
+def _level(station: str, on: date, known: Known) -> Level:
+    return level_on(known.dossier, station, known.participant, on)
 
 
 def _joined(then: Known, now: Known, some: Sequence[Later]) -> Known:
@@ -98,11 +107,12 @@ def _joined(then: Known, now: Known, some: Sequence[Later]) -> Known:
             tuple(one for one in participant.profiles if id(one) not in gone),
             tuple(one for one in participant.cards if id(one) not in gone),
         )
-    return Known(
+    dossier = Dossier(
+        now.dossier.person,
         tuple(one for one in now.facts if id(one) not in gone),
         tuple(one for one in now.editions if id(one) not in gone),
-        participant,
     )
+    return Known(dossier, participant)
 
 
 def _fewest(later: Sequence[Later], same: Callable[[Sequence[Later]], bool]) -> Sequence[Later]:

@@ -104,14 +104,18 @@ class TwoGates:
 
     def look_back(self, person: str, station: str, participant: str | None, on: date) -> Hindsight:
         """Compare one volunteer's level on a day as known then and as known now."""
-        return look_back(
-            person, station, on, _known(self.then, person, participant), _known(self.now, person, participant)
-        )
+        return look_back(station, on, _known(self.then, person, participant), _known(self.now, person, participant))
 
     def stations(self, on: date) -> tuple[str, ...]:
         """Return the stations of the editions in force on a day, as known then and as known now."""
         found = (in_force(gate.editions, on) for gate in (self.now, self.then))
         return tuple(dict.fromkeys(slug for edition in found if edition for slug in edition.program.stations))
+
+    def titles(self, stations: Iterable[str], on: date) -> dict[str, str]:
+        """Return how stations are called on a day, as known now; its slug stands for one that is unknown then."""
+        edition = in_force(self.now.editions, on)
+        known = edition.program.stations if edition else {}
+        return {slug: known[slug].title if slug in known else slug for slug in stations}
 
 
 def _known(gate: Gate, person: str, participant: str | None) -> Known:
@@ -122,4 +126,4 @@ def _known(gate: Gate, person: str, participant: str | None) -> Known:
         except NotFound:
             # Nobody had heard of them by then.
             file = ParticipantFile(participant, (), ())
-    return Known(tuple(gate.dossier(person).facts), gate.editions, file)
+    return Known(gate.dossier(person), file)

@@ -8,7 +8,7 @@ from datetime import date
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mentor_training.clearance.dossier import CardFrom, ParticipantFile, ProfileFrom
+from mentor_training.clearance.dossier import CardFrom, Dossier, ParticipantFile, ProfileFrom
 from mentor_training.clearance.hindsight import Hindsight, Known, Later, look_back, recorded_between
 from mentor_training.evidence.facts import Fact
 from mentor_training.program.catalog import Level
@@ -18,26 +18,36 @@ from tests.clearance.random_programs import days, editions, histories, participa
 from tests.clearance.test_worked_roster import DAY, EDITIONS, IMRE, MOMENT, dossier
 
 
+def known_of(
+    facts: Sequence[Fact],
+    published: Sequence[PublishedProgram],
+    participant: ParticipantFile | None = None,
+    person: str = "v",
+) -> Known:
+    """Return what is known, from its parts."""
+    return Known(Dossier(person, tuple(facts), tuple(published)), participant)
+
+
 @st.composite
 def knowledge(draw: st.DrawFn) -> tuple[Known, Known]:
     """Draw what was known then and what is known now: the same and more, in the same order."""
     facts, published = draw(histories()), draw(editions())
     participant = draw(st.one_of(st.none(), participants()))
-    now = Known(facts, published, participant)
+    now = known_of(facts, published, participant)
     known_facts = facts[: draw(st.integers(0, len(facts)))]
     known_editions = published[: draw(st.integers(0, len(published)))]
     if participant is None:
-        return Known(known_facts, known_editions), now
+        return known_of(known_facts, known_editions), now
     profiles = participant.profiles[: draw(st.integers(1, len(participant.profiles)))]
     cards = participant.cards[: draw(st.integers(0, len(participant.cards)))]
-    return Known(known_facts, known_editions, ParticipantFile("p-1", profiles, cards)), now
+    return known_of(known_facts, known_editions, ParticipantFile("p-1", profiles, cards)), now
 
 
 @given(knowledge(), days, st.sampled_from(["one", "two"]))
 def test_both_levels_are_those_of_the_naive_model(both: tuple[Known, Known], on: date, station: str) -> None:
     """Asked with what was known then, and with what is known now."""
     then, now = both
-    found = look_back("v", station, on, then, now)
+    found = look_back(station, on, then, now)
     assert found.then == naive(then, station, on)
     assert found.now == naive(now, station, on)
 
@@ -48,7 +58,7 @@ def test_what_is_named_makes_the_whole_difference_and_nothing_of_it_can_be_left_
 ) -> None:
     """Added to what was known then it gives the answer of now, by the naive model; less of it does not."""
     then, now = both
-    found = look_back("v", station, on, then, now)
+    found = look_back(station, on, then, now)
     if found.differs:
         assert naive(added(then, now, found.later), station, on) == found.now
         for gone in range(len(found.later)):
@@ -62,7 +72,7 @@ def test_something_is_named_exactly_where_the_answer_differs_and_only_what_was_r
 ) -> None:
     """What was known then already is never blamed."""
     then, now = both
-    found = look_back("v", station, on, then, now)
+    found = look_back(station, on, then, now)
     assert bool(found.later) == found.differs
     later = [id(one.value) for one in recorded_between(then, now)]
     assert {id(one.value) for one in found.later} <= set(later)
@@ -87,16 +97,16 @@ def added(then: Known, now: Known, later: Sequence[Later]) -> Known:
         cards = participant.cards[: len(then.participant.cards)]
         cards += tuple(one for one in participant.cards[len(cards) :] if any(one is v for v in values))
         participant = ParticipantFile(participant.code, profiles, cards)
-    return Known(
+    return known_of(
         tuple(fact for fact in now.facts if fact.code in codes),
         tuple(edition for edition in now.editions if edition.number in numbers),
         participant,
     )
 
 
-def known(name: str, *more: Fact, published: tuple[PublishedProgram, ...] = EDITIONS) -> Known:
+def known(name: str, *more: Fact) -> Known:
     """Return what is known of a mentor of the worked roster, with more records."""
-    return Known((*dossier(name).facts, *more), published, IMRE)
+    return known_of((*dossier(name).facts, *more), EDITIONS, IMRE, name)
 
 
 def fact(code: str, kind: str, item: str, first_day: date, refers_to: str | None = None) -> Fact:
@@ -108,7 +118,7 @@ def test_a_sign_off_voided_later_is_shown_apart() -> None:
     """Cleared then, as known then; not now, because of the void alone."""
     void = fact("r-50", "voided", "skill/guarding", DAY, refers_to="r-10")
     hours = fact("r-51", "hours", "direct", DAY)
-    found = look_back("odalys", "lane", DAY, known("odalys"), known("odalys", hours, void))
+    found = look_back("lane", DAY, known("odalys"), known("odalys", hours, void))
     assert found == Hindsight(
         "odalys", "lane", "imre", DAY, Level.INDEPENDENT, found.now, (Later("record", "r-50", void),)
     )
@@ -121,7 +131,7 @@ def test_two_records_that_only_do_it_together_are_both_named() -> None:
         Fact(f"r-6{place}", "maren", "signed-off", item, DAY, None, MOMENT)
         for place, item in enumerate(("skill/guarding", "skill/effort", "skill/guide"))
     ]
-    found = look_back("maren", "lane", DAY, known("maren"), known("maren", *more))
+    found = look_back("lane", DAY, known("maren"), known("maren", *more))
     assert (found.then, found.now) == (Level.NOT_YET, Level.INDEPENDENT)
     assert [one.code for one in found.later] == ["r-60", "r-62"]
 
@@ -129,8 +139,8 @@ def test_two_records_that_only_do_it_together_are_both_named() -> None:
 def test_of_two_records_that_would_each_do_the_earlier_is_named() -> None:
     """The later one changed nothing any more."""
     more = [Fact(f"r-7{n}", "teodor", "on-file", "paper/cpr", DAY, None, MOMENT) for n in (1, 2)]
-    then = Known(dossier("teodor").facts, EDITIONS)
-    found = look_back("teodor", "lane", DAY, then, Known((*then.facts, *more), EDITIONS))
+    then = Known(dossier("teodor"))
+    found = look_back("lane", DAY, then, known_of((*then.facts, *more), EDITIONS, None, "teodor"))
     assert [one.code for one in found.later] == ["r-71"]
 
 
@@ -139,14 +149,14 @@ def test_what_was_learned_of_the_participant_later_is_named_as_what_it_is() -> N
     apart = ParticipantFile(
         "imre", (*IMRE.profiles, ProfileFrom(None, IMRE.profiles[0].needs, ("odalys",))), IMRE.cards
     )
-    found = look_back("odalys", "lane", DAY, known("odalys"), Known(dossier("odalys").facts, EDITIONS, apart))
+    found = look_back("lane", DAY, known("odalys"), Known(dossier("odalys"), apart))
     assert [(one.kind, one.code) for one in found.later] == [("profile", "imre")]
     card = ParticipantFile("imre", IMRE.profiles, (*IMRE.cards, CardFrom(4, DAY, date(2026, 12, 31))))
-    found = look_back("odalys", "lane", DAY, known("odalys"), Known(dossier("odalys").facts, EDITIONS, card))
+    found = look_back("lane", DAY, known("odalys"), Known(dossier("odalys"), card))
     assert [(one.kind, one.code) for one in found.later] == [("card", "imre@4")]
 
 
 def test_where_the_answer_is_the_same_nothing_is_named() -> None:
     """Whatever was recorded later."""
     hours = fact("r-51", "hours", "direct", DAY)
-    assert look_back("odalys", "lane", DAY, known("odalys"), known("odalys", hours)).later == ()
+    assert look_back("lane", DAY, known("odalys"), known("odalys", hours)).later == ()

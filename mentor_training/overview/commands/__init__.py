@@ -1,0 +1,1 @@
+"""The commands about several capabilities at once."""
