@@ -11,10 +11,14 @@ from mentor_training.clearance.queries import Gate, gate_at
 from mentor_training.demo.cast import Character, luck
 from mentor_training.demo.stage import Stage
 from mentor_training.planning.actions.cards import hand_card, read_card
+from mentor_training.planning.actions.placing import proposal_for
+from mentor_training.planning.gaps import REVIEW_OVERDUE
+from mentor_training.planning.queries.plan import Plan, gaps_of, only_the_card, plan_for, with_more
 from mentor_training.program.requirements import Item, is_met
 
 # How many participants a volunteer comes to know this term; those who wish for them come on top.
 CIRCLE = 3
+ASKED_MORE = 4
 ALWAYS = {
     "v-001": ("p-01", "p-02", "p-24", "p-11"),
     "v-002": ("p-01", "p-02", "p-24", "p-10"),
@@ -42,6 +46,34 @@ def hand_cards(db: Session, at: datetime, stage: Stage, code: str, wishes: dict[
                 moment += timedelta(seconds=20)
                 hand_card(db, at, stage.cast.coordinator, code, participant, volunteer)
                 _read_later(stage, moment + timedelta(minutes=15), who, participant, version)
+
+
+def hand_more_cards(db: Session, at: datetime, stage: Stage, code: str) -> None:
+    """Look at what a proposal would leave open, and hand those cards to whom nothing but the card is in the way."""
+    plan = plan_for(db, code, at)
+    plan.gate.load_everybody()
+    open_ones = {gap.participant for gap in gaps_of(with_more(plan, proposal_for(plan))) if gap.cause != REVIEW_OVERDUE}
+    moment = at
+    for participant in sorted(open_ones):
+        for volunteer in _ready_but_for_the_card(plan, participant)[:ASKED_MORE]:
+            moment += timedelta(minutes=1)
+            who, version = (
+                stage.cast.characters[volunteer],
+                _unread(plan.gate, volunteer, participant, plan.session.day),
+            )
+            hand_card(db, at, stage.cast.coordinator, code, participant, volunteer)
+            _read_later(stage, moment + timedelta(hours=1), who, participant, version)
+
+
+def _ready_but_for_the_card(plan: Plan, participant: str) -> list[str]:
+    """Return the volunteers whom only the card keeps from a participant, those who are cleared highest first."""
+    found = [
+        (-plan.level_of(who, slug, None), who)
+        for who in plan.floor.volunteers
+        for slug in plan.floor.places
+        if plan.level_of(who, slug, None) and only_the_card(plan.decide(who, slug, participant))
+    ]
+    return list(dict.fromkeys(who for _, who in sorted(found)))
 
 
 def _read_later(stage: Stage, moment: datetime, who: Character, participant: str, version: int) -> None:

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from mentor_training.calendar.queries import session_for
 from mentor_training.certificates.actions import issue
 from mentor_training.demo.stage import Stage
+from mentor_training.demo.story.cards import hand_more_cards
 from mentor_training.demo.story.exceptions import must_refuse
 from mentor_training.participants import card_file
 from mentor_training.participants.actions import add_card
@@ -26,6 +27,8 @@ def come_to_the_demo_day(stage: Stage) -> None:
     at, add = stage.moment, stage.agenda.add
     add(at(date(2026, 10, 14), "14:00"), _rewrite_cards, stage)
     add(at(date(2026, 10, 15), "11:20"), _call_off, stage)
+    for clock in ("09:00", "13:00"):
+        add(at(date(2026, 10, 16), clock), hand_more_cards, stage, "s-11")
     add(at(date(2026, 10, 16), "16:30"), _certify, stage)
 
 

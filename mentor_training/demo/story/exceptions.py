@@ -12,7 +12,7 @@ from mentor_training.clearance.actions import lift, pause, waive, withdraw
 from mentor_training.demo.cast import luck
 from mentor_training.demo.marking import STOPPED, THERE, marks_for
 from mentor_training.demo.stage import Stage
-from mentor_training.demo.story.observing import Notebook, Scene, see
+from mentor_training.demo.story.observing import RAISED_A_LOAD, Notebook, Scene, see
 from mentor_training.errors import Refused
 from mentor_training.evidence.facts import MET, ON_FILE, RESTRICTED, STOOD_DOWN
 from mentor_training.evidence.queries import facts_of
@@ -22,18 +22,19 @@ from mentor_training.observing.actions.reviews import close_review
 from mentor_training.observing.queries.reviews import open_reviews
 from mentor_training.papers.actions import put_on_file, verify
 from mentor_training.planning.actions.placing import place
+from mentor_training.planning.queries.plan import standing_in
 from mentor_training.program.queries import require_edition
 
-INCIDENT = date(2026, 9, 26)
+INCIDENT = date(2026, 9, 29)
 STOOD_DOWN_AT = "resistance-corner"
 
 
 def tell_exceptions(stage: Stage, book: Notebook) -> None:
     """Put them on the agenda."""
     at, add = stage.moment, stage.agenda.add
-    add(at(INCIDENT, "11:08"), _stop, stage, book)
-    add(at(INCIDENT, "11:50"), _stand_down, stage)
-    add(at(date(2026, 9, 28), "17:20"), _refused_at_the_gate, stage)
+    add(at(INCIDENT, "18:03"), _stop, stage, book)
+    add(at(INCIDENT, "18:50"), _stand_down, stage)
+    add(at(date(2026, 10, 5), "17:20"), _refused_at_the_gate, stage)
     add(at(date(2026, 10, 1), "15:10"), _observe_late, stage)
     add(at(date(2026, 10, 5), "10:00"), _restrict_and_waive, stage)
     add(at(date(2026, 10, 5), "10:20"), _withdraw_card, stage)
@@ -46,18 +47,23 @@ def tell_exceptions(stage: Stage, book: Notebook) -> None:
 
 def _stop(db: Session, at: datetime, stage: Stage, book: Notebook) -> None:
     """Hyun-ae puts a heavier weight into somebody's hand; the observer takes over."""
-    who = stage.cast.characters["v-012"]
-    see(db, at, stage, book, Scene("o-02", who, INCIDENT, STOOD_DOWN_AT, "p-13"), "spotting-resistance", STOPPED)
+    with_whom = next(
+        one.placed.participant
+        for one in standing_in(db, "s-06")
+        if (one.placed.mentor, one.placed.station) == (RAISED_A_LOAD, STOOD_DOWN_AT) and one.placed.participant
+    )
+    scene = Scene("o-03", stage.cast.characters[RAISED_A_LOAD], INCIDENT, STOOD_DOWN_AT, with_whom)
+    see(db, at, stage, book, scene, "spotting-resistance", STOPPED)
 
 
 def _stand_down(db: Session, at: datetime, stage: Stage) -> None:
     reason = "A load was raised without the lead. A talk with the course instructor comes first, then a second look."
-    pause(db, at, stage.cast.coordinator, "v-012", STOOD_DOWN, STOOD_DOWN_AT, INCIDENT, None, reason)
+    pause(db, at, stage.cast.coordinator, RAISED_A_LOAD, STOOD_DOWN, STOOD_DOWN_AT, INCIDENT, None, reason)
 
 
 def _refused_at_the_gate(db: Session, at: datetime, stage: Stage) -> None:
     by = stage.cast.coordinator
-    must_refuse(lambda: place(db, at, by, "s-06", 1, STOOD_DOWN_AT, "v-012", "p-24"), "stood down")
+    must_refuse(lambda: place(db, at, by, "s-08", 1, STOOD_DOWN_AT, RAISED_A_LOAD, "p-24"), "stood down")
 
 
 def _refused_apart(db: Session, at: datetime, stage: Stage) -> None:
@@ -80,12 +86,14 @@ def must_refuse(act: Callable[[], object], because: str) -> None:
 def _lift(db: Session, at: datetime, stage: Stage) -> None:
     by = stage.cast.coordinator
     for review in open_reviews(db):
-        if review.person == "v-012":
+        if review.person == RAISED_A_LOAD:
             close_review(
                 db, at, by, review.id, "Talked through with the instructor on 7 October; seen again from now on."
             )
-    stood_down = _newest(db, at, "v-012", STOOD_DOWN)
-    lift(db, at, by, stood_down, stage.day(at), "Talk held, the form-cues module taken again, the rule said back.")
+    stood_down = _newest(db, at, RAISED_A_LOAD, STOOD_DOWN)
+    lift(
+        db, at, by, stood_down, stage.day(at), "Talk held on 7 October; the rule was said back, and the reason for it."
+    )
 
 
 def _newest(db: Session, at: datetime, person: str, kind: str, item: str = "") -> str:

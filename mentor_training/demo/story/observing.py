@@ -22,7 +22,17 @@ THEN = ("guarding-balance", "spotting-resistance", "hand-under-hand", "board-par
 STORY_SKILLS = (
     "consented-help", "line-of-sight", "guarding-balance", "effort-and-stop-signs", "form-cue-levels", "inclusive-game",
 )  # fmt: skip
-ALWAYS_GUARDING = ("v-001", "v-002", "v-003", "v-004", "v-005")
+FIVE = ("v-001", "v-002", "v-003", "v-004", "v-005")
+RAISED_A_LOAD = "v-012"
+# The story's own six come first when it is chosen who is to be seen, and each has an order of their own.
+FAVORED = (*FIVE, RAISED_A_LOAD)
+OWN_ORDER = {
+    **dict.fromkeys(FIVE, STORY_SKILLS),
+    RAISED_A_LOAD: (
+        "consented-help", "line-of-sight", "spotting-resistance", "effort-and-stop-signs", "form-cue-levels",
+        "inclusive-game",
+    ),
+}  # fmt: skip
 AT_THE_END = "close-down"
 # Maren has been seen guarding twice, and twice more is still to come.
 NO_MORE_THAN = {("v-003", "guarding-balance"): 2}
@@ -68,7 +78,7 @@ class Notebook:
         if person in EXPIRING_OF:
             return [slug for slug in EXPIRING_OF[person] if (person, slug) not in self.signed]
         then = luck("then", person).choice(THEN)
-        skills = STORY_SKILLS if person in ALWAYS_GUARDING else (*FIRST_SKILLS, then)
+        skills = OWN_ORDER.get(person, (*FIRST_SKILLS, then))
         return [
             skill
             for skill in skills
@@ -108,7 +118,7 @@ def see(db: Session, at: datetime, stage: Stage, book: Notebook, scene: Scene, s
 
 def _how(who: Character, drawn: float) -> str:
     sure = SURE.get(who.pace, 1.0)
-    if who.code in ALWAYS_GUARDING or drawn < sure:
+    if who.code in FAVORED or drawn < sure:
         return THERE
     return NOT_YET if drawn < sure + 0.9 * (1 - sure) else HALF_SEEN
 

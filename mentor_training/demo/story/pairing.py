@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.demo.cast import SPECIAL, luck
 from mentor_training.demo.stage import Stage
-from mentor_training.demo.story.observing import ALWAYS_GUARDING, Notebook
+from mentor_training.demo.story.observing import FAVORED, Notebook
 from mentor_training.planning.actions.placing import place, propose_and_place
 from mentor_training.planning.queries.plan import Plan, plan_for
 from mentor_training.planning.rules import LEAD, MENTOR, Placed, refusals
@@ -111,7 +111,7 @@ def _train_in(made: Pairing, half: tuple[int, ...], most: int) -> None:
     """Choose whom to train in two blocks: the story's own first, then those who had the fewest chances."""
     newcomers = [who for who in made.plan.floor.volunteers if made.book.wanted(who) and not _trained_today(made, who)]
     newcomers = [who for who in newcomers if not "v-039" <= who <= "v-050"]
-    newcomers.sort(key=lambda who: (who not in ALWAYS_GUARDING, made.trained.get(who, 0), luck("turn", who).random()))
+    newcomers.sort(key=lambda who: (who not in FAVORED, made.trained.get(who, 0), luck("turn", who).random()))
     chosen = 0
     for who in newcomers:
         if chosen < most and [made.train(block, who) for block in half if made.free(block, (who,))].count(True):
@@ -120,4 +120,4 @@ def _train_in(made: Pairing, half: tuple[int, ...], most: int) -> None:
 
 
 def _trained_today(made: Pairing, who: str) -> bool:
-    return who not in ALWAYS_GUARDING and any(one.mentor == who for one in made.placed)
+    return who not in FAVORED and any(one.mentor == who for one in made.placed)

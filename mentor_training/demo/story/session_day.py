@@ -18,8 +18,8 @@ from mentor_training.demo.stage import DEMO_DAY, Stage
 from mentor_training.demo.story.cards import hand_cards, may_come
 from mentor_training.demo.story.hours import prepare_a_session
 from mentor_training.demo.story.observing import (
-    ALWAYS_GUARDING,
     AT_THE_END,
+    FAVORED,
     Notebook,
     Scene,
     see,
@@ -118,7 +118,7 @@ def _welcome(db: Session, at: datetime, stage: Stage, session: SessionFact) -> N
 
 def _who_comes(session: SessionFact) -> Iterator[tuple[str, str]]:
     for code in session.volunteers:
-        sure = code in ALWAYS_GUARDING or (session.code, code) in FORGOTTEN
+        sure = code in FAVORED or (session.code, code) in FORGOTTEN
         if sure or luck("no-show", session.code, code).random() >= NO_SHOW:
             yield "volunteer", code
     for code in session.participants:
@@ -159,7 +159,7 @@ def _watch(db: Session, at: datetime, stage: Stage, term: Term, session: Session
         for one in standing_in(db, session.code)
         if one.placed.block == block and one.placed.role == MENTOR and ("volunteer", one.placed.mentor) in came
     ]
-    here.sort(key=lambda one: (one.mentor not in ALWAYS_GUARDING, stage.cast.characters[one.mentor].is_returning))
+    here.sort(key=lambda one: (one.mentor not in FAVORED, stage.cast.characters[one.mentor].is_returning))
     moment = at
     for one in here:
         skills = [slug for slug in term.book.wanted(one.mentor) if one.station in WHERE.get(slug, ())]
@@ -176,7 +176,7 @@ def _watch(db: Session, at: datetime, stage: Stage, term: Term, session: Session
 def _observer_for(book: Notebook, person: str, left: dict[str, int], day: date) -> str:
     """Return who of the observers has time left and has seen this volunteer least."""
     free = [code for code, times in left.items() if times]
-    if person in ALWAYS_GUARDING:
+    if person in FAVORED:
         free = [code for code in free if code != "o-05" or day >= O_05_CALIBRATED]
     seen = [one.observer for (who, _), looks in book.seen.items() if who == person for one in looks]
     return min(free, key=lambda code: (seen.count(code), code), default="")
@@ -190,7 +190,7 @@ def _see_close_down(db: Session, at: datetime, stage: Stage, term: Term, session
         if kind == "volunteer" and (code, AT_THE_END) not in term.book.signed and term.book.wanted(code)
         and not stage.cast.characters[code].is_returning
     ]  # fmt: skip
-    new.sort(key=lambda code: (code not in ALWAYS_GUARDING, -term.book.times(code, AT_THE_END), code))
+    new.sort(key=lambda code: (code not in FAVORED, -term.book.times(code, AT_THE_END), code))
     for number, code in enumerate(new[: 3 * len(session.observers)]):
         moment += timedelta(seconds=15)
         observer = session.observers[number % len(session.observers)]

@@ -1,0 +1,1 @@
+"""The demo: told once, and held to what its story says."""
