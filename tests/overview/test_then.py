@@ -166,5 +166,16 @@ def test_nobody_but_the_coordinator_looks_back(world: World, visitor: Callable[[
 
 
 def test_a_session_that_is_not_closed_has_no_floor_to_look_back_on(world: World, coordinator: Visitor) -> None:
-    """It says so."""
+    """It says so, and so does the command; there may be no such session either."""
+    with world.writing() as db:
+        db.add(
+            ProgramSession(
+                code="s-02", title="Friday", day=date(2026, 10, 16), starts=time(9), ends=time(10), stations=(),
+                recorded_at=CLOSED,
+            )
+        )  # fmt: skip
+    answer = coordinator.get("/clearance/then?session=s-02")
+    assert answer.status_code == 404
+    assert "it has not been closed" in answer.text
     assert coordinator.get("/clearance/then?session=s-77").status_code == 404
+    assert "it has not been closed" in run(world, "--session", "s-02").output
