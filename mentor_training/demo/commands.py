@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from datetime import date
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -11,6 +10,7 @@ import click
 
 from mentor_training.database.instance import Instance, open_instance
 from mentor_training.demo.cast import PASSWORD
+from mentor_training.demo.story.summer import MOVED_IN
 from mentor_training.demo.summary import summarize
 from mentor_training.demo.telling import DAYS, MARK, make_demo
 from mentor_training.serving import serve
@@ -43,17 +43,11 @@ def demo(folder: Path, no_serve: bool, port: int | None) -> None:
 def _make(folder: Path, port: int) -> None:
     if folder.exists() and any(folder.iterdir()):
         raise click.UsageError(f"{folder} is not empty and holds no demo; name a new folder, so that nothing is lost")
-    bar = click.progressbar(
+    with click.progressbar(
         length=DAYS, label="Telling the story", file=sys.stderr, hidden=not sys.stderr.isatty(), show_pos=False
-    )
-    with bar:
-        told: list[date] = []
-
-        def day_told(day: date) -> None:
-            bar.update((day - told[-1]).days if told else 1)
-            told.append(day)
-
-        make_demo(folder, port, day_told)
+    ) as bar:
+        make_demo(folder, port, lambda day: bar.update((day - MOVED_IN).days + 1 - bar.pos))
+        bar.update(DAYS - bar.pos)
 
 
 def _own_port(instance: Instance) -> int:

@@ -88,6 +88,27 @@ def test_in_a_pipe_there_is_no_progress_bar(told: Told) -> None:
     assert "\r" not in told.errors + told.output
 
 
+def test_on_a_terminal_there_is_one(tmp_path: Path) -> None:
+    """It counts the days of the story, and is full when the story is told."""
+    code = f"""
+from datetime import date
+import mentor_training.demo.commands as told
+from mentor_training.cli import main
+told.make_demo = lambda folder, port, day_told: [day_told(date(2026, month, 10)) for month in (8, 9, 10)]
+told.open_instance = lambda folder: exit(0)
+main(["demo", "--folder", {str(tmp_path / "demo")!r}])
+"""
+    ours, theirs = os.openpty()
+    done = subprocess.run([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=theirs, check=False, timeout=60)
+    os.close(theirs)
+    shown = os.read(ours, 65536).decode()
+    os.close(ours)
+    assert done.returncode == 0, shown
+    assert "Telling the story" in shown
+    assert re.search(r"\b46%", shown)  # 32 of 69 days
+    assert "100%" in shown
+
+
 def test_a_demo_that_is_there_is_left_as_it_is(told: Told, folder: Path) -> None:
     """Run again it says the same and records nothing."""
     before = open_instance(folder)
