@@ -40,6 +40,7 @@ from mentor_training.planning.queries.partners import partners_of
 from mentor_training.program.pages import blueprint as program_pages
 from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
 from mentor_training.program.pages import publishing as program_publishing  # noqa: F401 - as above
+from mentor_training.register.pages import pages as register_blueprint
 from mentor_training.web.as_of import carry_as_of, current_as_of
 from mentor_training.web.display import register_display
 from mentor_training.web.error_pages import register_error_pages
@@ -110,6 +111,7 @@ def register_pages(app: Flask) -> None:
         papers_pages.pages,
         hours_pages.pages,
         certificates_pages.pages,
+        register_blueprint,
     ):
         app.register_blueprint(pages)
 

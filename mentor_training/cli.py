@@ -23,6 +23,7 @@ from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
 from mentor_training.planning.commands import plan, sessions
 from mentor_training.program.commands import check
+from mentor_training.register.commands import register
 from mentor_training.serving import serve
 from mentor_training.settings import SettingsError
 
@@ -100,6 +101,7 @@ for command in (
     journal,
     participants,
     cards,
+    register,
     sessions,
     plan,
     hours,

@@ -64,6 +64,19 @@ def facts_named(db: Session, codes: Iterable[str]) -> dict[str, Fact]:
     return found
 
 
+def facts_about(db: Session, people: Iterable[str]) -> Iterator[Fact]:
+    """Yield the records about some people in the order of the register, whenever they were recorded."""
+    left = iter(people)
+    while piece := list(islice(left, AT_ONCE)):
+        for row in db.execute(select(*OF_A_FACT).where(Record.person.in_(piece)).order_by(Record.number)):
+            yield Fact(*tuple(row))
+
+
+def how_many(db: Session) -> int:
+    """Return how many records there are."""
+    return db.scalar(select(func.count()).select_from(Record)) or 0
+
+
 def made_by_oneself(db: Session, person: str, kind: str) -> set[str]:
     """Return the names of the records of a kind that somebody made about themselves, as the journal has it.
 

@@ -45,6 +45,7 @@ class Act(StrEnum):
     ISSUE_CERTIFICATES = "issue and revoke certificates"
     INVITE = "invite people"
     SEE_JOURNAL = "see the journal"
+    MOVE_REGISTER = "take the register in and write it out"
 
 
 TABLE: dict[Act, frozenset[str]] = {
@@ -77,6 +78,7 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.ISSUE_CERTIFICATES: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.INVITE: frozenset({COORDINATOR}),
     Act.SEE_JOURNAL: frozenset({COORDINATOR}),
+    Act.MOVE_REGISTER: frozenset({COORDINATOR}),
 }
 
 

@@ -1,0 +1,1 @@
+"""The whole set of evidence as one CSV, in and out."""

@@ -1,0 +1,1 @@
+"""Tests of the register: everything in and out as one CSV."""
