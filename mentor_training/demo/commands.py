@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -16,6 +17,8 @@ from mentor_training.demo.telling import DAYS, MARK, make_demo
 from mentor_training.serving import serve
 
 PORT = 8765
+# It wins over the settings, and a story must never be told into somebody's real database.
+FOREIGN = "MENTOR_TRAINING_DATABASE"
 
 
 @click.command()
@@ -29,6 +32,8 @@ def demo(folder: Path, no_serve: bool, port: int | None) -> None:
 
     A demo that is there already is served again as it is, its clock going on from what happened last.
     """
+    if os.environ.get(FOREIGN):
+        raise click.UsageError(f"{FOREIGN} names another database, and a demo has one of its own; unset it first")
     if not (folder / MARK).is_file():
         _make(folder, port or PORT)
     instance = open_instance(folder)

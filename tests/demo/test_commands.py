@@ -134,6 +134,15 @@ def test_another_folder_with_something_in_it_is_refused(tmp_path: Path) -> None:
     assert [path.name for path in tmp_path.rglob("*")] == ["mine", "note.txt"]
 
 
+def test_a_demo_is_never_told_into_another_database(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the environment names a database, the command stops before it has made anything."""
+    monkeypatch.setenv("MENTOR_TRAINING_DATABASE", f"sqlite:///{tmp_path}/real.db")
+    done = CliRunner().invoke(main, ["demo", "--folder", str(tmp_path / "demo"), "--no-serve"])
+    assert done.exit_code == 2
+    assert "names another database" in done.output
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_telling_that_is_broken_off_leaves_nothing_behind(tmp_path: Path) -> None:
     """Neither the folder nor what was being made beside it."""
 
