@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import shutil
+from datetime import date
 from pathlib import Path
 
 from mentor_training.clock import FixedClock
@@ -86,7 +87,7 @@ def settle(world: World) -> World:
 def settled(folder: Path) -> Path:
     """Make a folder with a settled instance and an empty register, closed, to be copied."""
     world = make_world(folder)
-    world.publish()
+    world.publish(effective=date(2026, 1, 1))
     settle(world).instance.database.close()
     return folder
 
