@@ -112,9 +112,8 @@ def grounds_of(
 ) -> Iterator[Ground]:
     """Yield every ground on which the level is 0 in any case."""
     holdings = Holdings(dossier.history(edition), on)
-    missing = smallest_missing(edition.program.entry, holdings.holds)
-    if missing:
-        yield Ground("entry", missing)
+    if not is_met(edition.program.entry, holdings.holds):
+        yield Ground("entry", smallest_missing(edition.program.entry, holdings.holds))
     for pause in holdings.history.pauses:
         if pause.covers(on) and (in_scope(pause, station) or is_unknown_scope(pause, dossier.editions)):
             yield Ground("stand_down" if pause.kind == STOOD_DOWN else "restriction", pause.record, pause.scope)
