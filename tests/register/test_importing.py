@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from mentor_training.errors import Refused
+from mentor_training.evidence import actions
 from mentor_training.evidence.actions import move_in, record
 from mentor_training.evidence.queries import every_fact, facts_of
 from mentor_training.hours.actions import enter_training_for
@@ -171,11 +172,11 @@ def test_the_store_itself_refuses_a_second_move_in_and_a_record_that_cannot_be_r
         intake = look_at(db, NOON, BINDER)
         wrong = look_at(db, NOON, rows("x"))
     take_in(empty, BINDER)
-    with empty.writing() as db, pytest.raises(Refused, match="before the first one"):
+    with pytest.raises(Refused, match="before the first one"), empty.writing() as db:
         move_in(db, NOON, "console", (), {}, lambda _: None)
-    with empty.writing() as db, pytest.raises(Refused, match="before the first one"):
+    with pytest.raises(Refused, match="before the first one"), empty.writing() as db:
         store(db, NOON, CONSOLE, intake, "0" * 64, lambda _: None)
-    with empty.writing() as db, pytest.raises(Refused, match="it has 1 cells, the header 10"):
+    with pytest.raises(Refused, match="it has 1 cells, the header 10"), empty.writing() as db:
         store(db, NOON, CONSOLE, wrong, "0" * 64, lambda _: None)
 
 
@@ -245,3 +246,19 @@ def test_how_far_an_import_is_is_told_in_rows_stored(empty: World) -> None:
     with empty.writing() as db:
         import_register(db, NOON, CONSOLE, BINDER, told.append)
     assert sum(told) == 15
+
+
+def test_an_import_that_breaks_off_in_the_middle_leaves_nothing(empty: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither of a move-in nor of later rows: the pieces are stored by one transaction."""
+    monkeypatch.setattr(actions, "AT_ONCE", 4)
+
+    def break_off(_stored: int) -> None:
+        raise InterruptedError
+
+    for text in (BINDER, rows(*(f",v-001,attended,s-{number},2026-02-14,,,,," for number in range(9)))):
+        before, told = written_out(empty), journal(empty)
+        with pytest.raises(InterruptedError), empty.writing() as db:
+            import_register(db, NOON, CONSOLE, text, break_off)
+        assert (written_out(empty), journal(empty)) == (before, told)
+        assert take_in(empty, text).problems == ()
+        assert len(written_out(empty)) > len(before)

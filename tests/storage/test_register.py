@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
-from mentor_training.journal.queries import find_break
+from mentor_training.journal.queries import entries, find_break
 from tests.builders import World, make_world
 from tests.register.files import BINDER, HEAD, rows, settle, take_in, written_out
 
@@ -49,3 +51,24 @@ def test_a_second_import_finds_everything_there_on_either_database(stored: World
         assert (intake.problems, intake.new, intake.there) == ((), (), 15)
     intake = take_in(stored, rows("x\0,v-001,attended,s-1,2026-01-05,,,,,", "y,v-001,voided,,2026-01-05,,,,z\0,"))
     assert {(one.row, one.column) for one in intake.problems} == {(2, "record"), (3, "refers_to")}
+
+
+def test_of_two_imports_at_once_one_moves_in_and_the_other_finds_everything_there(
+    stored: World, tmp_path: Path
+) -> None:
+    """Two processes with the same file: whoever comes second waits, and says that nothing is new."""
+    settle(stored)
+    file = tmp_path / "register.csv"
+    file.write_bytes(BINDER.encode())
+    command = [sys.executable, "-c", "from mentor_training.cli import main; main()"]
+    command += ["--instance", str(stored.instance.settings.folder), "register", "import", str(file)]
+    both = [subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for _ in (1, 2)]
+    said = [process.communicate(timeout=60) for process in both]
+    assert [process.returncode for process in both] == [0, 0], said
+    assert sorted(out.splitlines()[0] for out, _ in said) == [
+        "15 rows read, 0 of them new",
+        "15 rows read, 15 of them new",
+    ]
+    with stored.reading() as db:
+        assert len(entries(db, kind="register-moved-in")) == 1
+        assert find_break(db) is None
