@@ -38,6 +38,7 @@ from mentor_training.planning.pages import floor as planning_floor  # noqa: F401
 from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
 from mentor_training.planning.queries.partners import partners_of
 from mentor_training.program.pages import blueprint as program_pages
+from mentor_training.program.pages import editing as program_editing  # noqa: F401 - as above
 from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
 from mentor_training.program.pages import publishing as program_publishing  # noqa: F401 - as above
 from mentor_training.register.pages import pages as register_blueprint

@@ -21,6 +21,39 @@ LONGEST_SLUG = 50
 _SLUG = rf"[a-z0-9-]{{1,{LONGEST_SLUG}}}"
 _FORMS = (rf"program/skills/{_SLUG}\.md", rf"modules/{_SLUG}\.md", rf"quizzes/{_SLUG}\.yaml")
 ABSENT = ""
+_SKILL = """\
+---
+slug: {slug}
+title:
+risk: ordinary
+criteria:
+  - text:
+---
+"""
+_MODULE = """\
+---
+slug: {slug}
+title:
+edition: 1
+minutes:
+---
+## First part {{#first-part}}
+"""
+_QUIZ = """\
+slug: {slug}
+module: {slug}
+edition: 1
+scenarios:
+  - slug:
+    kind: choose_one
+    text:
+    options:
+      - text:
+        class: best
+      - text:
+        class: wrong
+    why:
+"""
 
 
 @dataclass(frozen=True)
@@ -68,6 +101,14 @@ def draft_for(folders: Folders, path: str) -> Draft:
     except OSError as error:
         raise Refused(f"{path} cannot be read ({error.strerror}); let the program read it.") from None
     return Draft(path, _as_text(raw), hashlib.sha256(raw).hexdigest())
+
+
+def beginning_of(path: str) -> str:
+    """Return what a new file begins with: the keys that its form asks for, to be filled in."""
+    slug = path.rsplit("/", 1)[-1].rsplit(".", 1)[0]
+    beginnings = {"program/skills/": _SKILL, "modules/": _MODULE, "quizzes/": _QUIZ}
+    found = next((text for folder, text in beginnings.items() if path.startswith(folder)), "")
+    return found.format(slug=slug)
 
 
 def plain_text(text: str) -> str:

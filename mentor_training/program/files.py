@@ -78,6 +78,32 @@ class FilesOnDisk:
         return f"{counts}: {', '.join(_counted(len(getattr(self.program, many)), one, many) for one, many in _PARTS)}"
 
 
+@dataclass(frozen=True)
+class FileLine:
+    """One file of the definition in a list: how long it is, what is found in it, and how it differs from an edition."""
+
+    path: str
+    lines: int
+    faults: int
+    advice: int
+    change: str
+
+
+def listing(found: FilesOnDisk, before: Mapping[str, str]) -> tuple[FileLine, ...]:
+    """Return every file on the disk, those that cannot be read too; `before` are the files of the edition before."""
+    paths = sorted({*found.files, *(one.file for one in found.findings if one.file in found.files or one.fault)})
+    return tuple(_line(found, before, path) for path in paths)
+
+
+def _line(found: FilesOnDisk, before: Mapping[str, str], path: str) -> FileLine:
+    about = [one.fault for one in found.findings if one.file == path]
+    text = found.files.get(path)
+    change = "not there" if text is None else "added" if path not in before else ""
+    if text is not None and path in before and before[path] != text:
+        change = "changed"
+    return FileLine(path, len((text or "").splitlines()), sum(about), about.count(False), change)
+
+
 def _counted(count: int, one: str, many: str) -> str:
     return f"{count} {one if count == 1 else many}"
 

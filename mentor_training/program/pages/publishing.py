@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from difflib import unified_diff
+
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
@@ -10,8 +12,9 @@ from mentor_training.journal.chain import digest
 from mentor_training.people.access import db, done, guarded, instance, me, now, today
 from mentor_training.people.permissions import Act
 from mentor_training.program import actions, queries
+from mentor_training.program.differences import differences
 from mentor_training.program.editions import file_changes
-from mentor_training.program.files import FilesOnDisk, files_on_disk
+from mentor_training.program.files import FilesOnDisk, files_on_disk, listing
 from mentor_training.program.forms import PublishForm
 from mentor_training.program.pages.blueprint import pages, shown_edition
 
@@ -21,11 +24,16 @@ STALE = "The files have changed since this page was made; read what is found now
 @pages.get("/program/editions")
 @guarded(Act.SEE_PROGRAM)
 def editions() -> str:
-    """List every edition that was published, the newest first."""
+    """List every edition that was published, the newest first, each with what it changed in what the program means."""
     in_force = shown_edition()
+    rows = queries.editions(db())
+    programs = {row.number: queries.as_published(db(), row).program for row in rows}
+    earlier = {number: programs[number - 1] for number in programs if number - 1 in programs}
+    found = {number: differences(before, programs[number]) for number, before in earlier.items()}
     return render_template(
         "program/editions.html",
-        editions=queries.editions(db()),
+        editions=rows,
+        differences=found,
         in_force=in_force.number if in_force else 0,
         may_publish=me().may(Act.PUBLISH),
     )
@@ -38,11 +46,16 @@ def edition(number: int) -> str:
     row = queries.edition_for(db(), number)
     files = queries.files_of(db(), number)
     before = queries.files_of(db(), number - 1)
+    changes = file_changes(before, files) if before else None
+    program = queries.as_published(db(), row).program
+    earlier = queries.as_published(db(), queries.edition_for(db(), number - 1)).program if before else None
     return render_template(
         "program/edition.html",
         edition=row,
         files=[(path, digest(text)) for path, text in sorted(files.items())],
-        changes=file_changes(before, files) if before else None,
+        changes=changes,
+        lines={path: _lines_that_differ(before[path], files[path]) for path in (changes.changed if changes else ())},
+        differences=differences(earlier, program) if earlier else (),
     )
 
 
@@ -80,6 +93,17 @@ def _files_page(found: FilesOnDisk, form: PublishForm) -> str:
     latest = queries.latest_edition(db())
     before = queries.files_of(db(), latest.number) if latest else {}
     form.shown.data = found.hash
+    old = queries.as_published(db(), latest).program if latest else None
     return render_template(
-        "program/files.html", found=found, form=form, latest=latest, changes=file_changes(before, found.files)
+        "program/files.html",
+        found=found,
+        form=form,
+        latest=latest,
+        changes=file_changes(before, found.files),
+        listing=listing(found, before),
+        differences=differences(old, found.program) if old and found.program else (),
     )
+
+
+def _lines_that_differ(before: str, after: str) -> list[str]:
+    return list(unified_diff(before.splitlines(), after.splitlines(), lineterm="", n=2))[2:]
