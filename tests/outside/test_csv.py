@@ -7,7 +7,7 @@ import io
 
 import pytest
 
-from mentor_training.csv_form import read_rows, write_for_spreadsheets, write_rows
+from mentor_training.csv_form import Cells, each_row, read_rows, write_for_spreadsheets, write_in_pieces, write_rows
 
 
 def records(text: str) -> list[list[str]]:
@@ -22,6 +22,33 @@ def test_the_rfcs_own_examples_are_read_as_it_says() -> None:
     cells, problems = read_rows('x,y,z\r\n"aaa","b""bb","ccc"\r\n', ("x", "y", "z"))
     assert problems == []
     assert list(cells[0].cells.values()) == ["aaa", 'b"bb', "ccc"]
+
+
+def test_a_line_ends_with_the_rfcs_line_break_and_with_no_other_character() -> None:
+    """RFC 4180 section 2, rules 1 and 2: CRLF, the last one optional. Other characters that end lines are text."""
+    text = "x,y\r\n\u2028a\x0b,b\x85\x1c\r\nc,d"
+    assert [list(one.cells.values()) for one in read_rows(text, ("x", "y"))[0]] == [
+        ["\u2028a\x0b", "b\x85\x1c"],
+        ["c", "d"],
+    ]
+
+
+def test_rows_come_one_by_one_and_what_is_wrong_in_between() -> None:
+    """So that a long file is never held whole; a quote that never ends is told where the file ends."""
+    rows = each_row('x,y\n1,2\n3\n"5,6\n', ("x", "y"))
+    first, second, third = next(rows), next(rows), next(rows)
+    assert isinstance(first, Cells)
+    assert (first.number, first.cells) == (2, {"x": "1", "y": "2"})
+    assert str(second) == "row 3: it has 1 cells, the header 2; check commas and quotes"
+    assert "this is not CSV" in str(third)
+    assert list(rows) == []
+
+
+@pytest.mark.parametrize("size", [1, 2, 3, 1000])
+def test_what_is_written_in_pieces_is_what_is_written_at_once(size: int) -> None:
+    """However long the pieces are, and where the rows run out."""
+    rows = [(number, f'a "{number}"') for number in range(5)]
+    assert "".join(write_in_pieces(("x", "y"), rows, size)) == write_rows(("x", "y"), rows)
 
 
 def test_what_is_written_ends_its_lines_and_quotes_its_fields_as_the_rfc_says() -> None:
