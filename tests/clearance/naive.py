@@ -92,13 +92,18 @@ class NaiveModel:
         module = program.modules.get(slug)
         if module and module.good_for_months and day > add_months(fact.first_day, module.good_for_months):
             return False
-        done = int(fact.item.split("@")[1])
+        done = int(fact.item.split("@")[1]) if "@" in fact.item else self.edition_then(slug, fact.first_day)
         for one in self.editions:
             later = one.program.modules.get(slug)
             if later and later.must_retake and later.edition > done:
                 if day > one.effective + timedelta(days=later.grace_days):
                     return False
         return True
+
+    def edition_then(self, slug: str, day: date) -> int:
+        """Return the module's edition in force on the day of a completion that does not say which it was."""
+        begun = self.edition(day) or self.editions[0]
+        return begun.program.modules[slug].edition
 
     def skill_lasts(self, fact: Fact, slug: str, day: date, program: Program) -> bool:
         """Walk from the sign-off to the day, and see whether practice or an observation kept the skill alive."""

@@ -104,7 +104,7 @@ SLIPS = [
     ("{ sessions = 1.5 }", "5: `sessions` is 1.5; it must be a whole number, 1 or more"),
     (
         '{ at_least = 2, of = ["paper/check", "paper/check"] }',
-        '5: the text "paper/check" stands twice in `of`, so that holding it once would count as two; name it once',
+        'advice: 5: the text "paper/check" stands twice in `of`, so that holding it once counts as two; name it once',
     ),
 ]
 

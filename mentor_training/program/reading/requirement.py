@@ -110,10 +110,8 @@ class _Place:
 
     def _twice(self, head: str, value: Any, at: int) -> None:
         what = f"{shown(value)} stands twice in `{head}`"
-        if head == "of":
-            self._fault(f"{what}, so that holding it once would count as two", "name it once", head, at)
-        else:
-            self.entry.advise(what, "name it once", *self.path, head, at)
+        counted = ", so that holding it once counts as two" if head == "of" else ""
+        self.entry.advise(what + counted, "name it once", *self.path, head, at)
 
     def _at_least(self, value: dict[str, Any], parts: tuple[Requirement, ...]) -> Requirement:
         if "at_least" not in value:
