@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from sqlalchemy import func, select
@@ -81,6 +82,17 @@ def test_a_key_of_another_observation_is_refused(floor: World) -> None:
     for observer, what in (("o-02", look("v-001", key="k")), ("o-01", look("v-002", key="k"))):
         with pytest.raises(Refused, match="under this key already"):
             see(floor, observer, what)
+
+
+@pytest.mark.parametrize("more", [{"marks": "stopped done done done"}, {"day": MONDAY}, {"remark": "Too far off."}])
+def test_a_page_sent_again_with_something_else_on_it_is_refused_and_not_passed_over(
+    floor: World, more: dict[str, Any]
+) -> None:
+    """A stop marked on a page that was stored before is not lost in silence: the observer hears of it."""
+    see(floor, "o-01", look("v-001", key="k"))
+    with pytest.raises(Refused, match="stored already, and said something else"):
+        see(floor, "o-01", look("v-001", key="k", **more))
+    assert (count(floor, Observation), len(kinds(floor))) == (1, 1)
 
 
 def test_a_missing_mark_is_refused_and_nothing_is_stored(floor: World) -> None:

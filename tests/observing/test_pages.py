@@ -123,6 +123,21 @@ def test_a_form_sent_twice_counts_once(floor: World, visitor: Callable[[str], Vi
     assert count(floor) == 1
 
 
+def test_a_stop_marked_after_going_back_to_a_page_that_was_sent_is_not_lost_in_silence(
+    floor: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """The page says that it was not stored, keeps what was marked, and a page opened anew takes it."""
+    observer = visitor("o-01")
+    page = observer.get(FORM).text
+    assert observer.fill(page, FORM, **MARKS, live="live").status_code == 303
+    stopped = {**MARKS, "mark_1": "stopped"}
+    answer = observer.fill(page, FORM, **stopped, live="live")
+    assert (answer.status_code, "was not stored" in answer.text) == (422, True)
+    assert 'value="stopped" checked' in answer.text
+    assert observer.send(FORM, FORM, **stopped, live="live").status_code == 303
+    assert count(floor) == 2
+
+
 def test_one_self_ones_pairing_and_a_conflict_are_not_offered_and_not_taken(floor: World) -> None:
     """The page says who else must; the form is not there, and what is sent all the same is refused."""
     add_observer(floor, "o-03", roles="observer;volunteer")

@@ -70,7 +70,7 @@ def observe(
     take_turn(db)
     earlier = db.scalar(select(Observation).where(Observation.key == look.key))
     if earlier is not None:
-        return _the_same(earlier, by, look)
+        return _the_same(db, earlier, by, look)
     volunteer_for(db, by, look.person)
     published = require_edition(db, look.day, at)
     skill = _skill(published, look.skill)
@@ -79,10 +79,24 @@ def observe(
     return _store(db, at, by, look, published.number, found)
 
 
-def _the_same(earlier: Observation, by: Actor, look: Look) -> Observation:
+def _the_same(db: Session, earlier: Observation, by: Actor, look: Look) -> Observation:
     if (earlier.observer, earlier.person, earlier.skill) != (by.code, look.person, look.skill):
         raise Refused("Another observation was stored under this key already; open the page again and mark it there.")
+    if not _says(db, earlier, look):
+        raise Refused(
+            "This observation was stored already, and said something else; what differs now was not stored. "
+            "Open the skill again to record what you saw as another one. If the first was wrong, tell the coordinator."
+        )
     return earlier
+
+
+def _says(db: Session, row: Observation, look: Look) -> bool:
+    """Say whether a stored observation says what was sent now: a stop added to a page sent before must not get lost."""
+    stored = {mark.criterion: (mark.mark, mark.way) for mark in db.scalars(select(Mark).filter_by(observation=row.id))}
+    sent = {number: (mark.marking, _way(mark)) for number, mark in look.marks.items()}
+    return stored == sent and (row.day, row.live, row.station, row.participant, row.remark) == (
+        look.day, look.live, look.station, look.participant, look.remark.strip(),
+    )  # fmt: skip
 
 
 def _skill(published: PublishedProgram, slug: str) -> Skill:
