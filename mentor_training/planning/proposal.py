@@ -90,7 +90,8 @@ class Draft:
     def release_idle_leads(self, block: int) -> None:
         """Take back proposed leads where none is asked for and nobody works supervised, so that they can mentor."""
         here = [one for one in self.placed if one.block == block and one.participant]
-        asked = {one.station for one in here if self.floor.stations[one.station].leads}
+        stations = self.floor.stations
+        asked = {one.station for one in here if one.station in stations and stations[one.station].leads}
         asked |= {one.station for one in here if one.level == Level.SUPERVISED}
         self.added = [one for one in self.added if one.block != block or one.role != LEAD or one.station in asked]
 

@@ -165,6 +165,14 @@ def _supervision(floor: Floor, here: Collection[Placed], new: Placed) -> Iterato
         yield f"{who} works supervised there, and {supervised} at {where} do already with {leads} on as lead; {most}."
 
 
+def unsupervised(floor: Floor, placed: Iterable[Placed], one: Placed) -> tuple[str, ...]:
+    """Return why somebody who is placed is without the lead that they need now, empty when they are not.
+
+    A lead may be stood down after others were placed under them. A rule of this program.
+    """
+    return tuple(_supervision(floor, [other for other in placed if other.block == one.block and other != one], one))
+
+
 def leads_in(there: Iterable[Placed]) -> int:
     """Return how many lead among those at one station in one block; who may no longer lead answers for nobody."""
     return sum(one.role == LEAD and one.level >= Level.LEAD for one in there)

@@ -12,15 +12,18 @@ from sqlalchemy.orm import Session
 from mentor_training.calendar.queries import VOLUNTEER, session_for, upcoming
 from mentor_training.calendar.rules import BlockSpan, SessionFact
 from mentor_training.clearance.queries import Gate, gate_at, holdings_for
+from mentor_training.clearance.rules import level_on
 from mentor_training.errors import NotAllowed
 from mentor_training.participants.queries import MentorView, mentor_view
 from mentor_training.participants.rules import SEEN_BEFORE, CardFact, may_see
 from mentor_training.people.queries import people
 from mentor_training.planning.rules import LEAD
 from mentor_training.planning.tables import Handed, Placement
-from mentor_training.program.catalog import Program, Station
+from mentor_training.program.catalog import Level, Program, Station
 from mentor_training.program.queries import require_edition
 from mentor_training.program.requirements import Item
+
+NO_LEAD = "You work supervised here, and nobody who may lead is placed here in this block."
 
 
 @dataclass(frozen=True)
@@ -153,24 +156,36 @@ def _to_read(db: Session, person: str, view: MentorView, card: CardFact, on: dat
 def _own_block(
     db: Session, gate: Gate, session: SessionFact, block: BlockSpan, mine: Placement, today: date
 ) -> OwnBlock:
-    decision = gate.decide(mine.mentor, mine.station, mine.participant, session.day)
-    station, day = decision.program.stations[mine.station], session.day
+    edition, day = gate.edition(session.day), session.day
+    station = edition.program.stations.get(mine.station)
+    if station is None:
+        gone = f"There is no {mine.station} in edition {edition.number} of the program any more."
+        return OwnBlock(block, station=_as_last_known(gate, mine.station), role=mine.role, reasons=(gone,))
+    decision = gate.decide(mine.mentor, mine.station, mine.participant, day)
     partner = mine.participant and mentor_view(
         db, mine.participant, [station], [day], today, day, gate.known_at, decision.program
     )
+    leads = leads_at(db, gate, session, block.number, mine.station)
+    is_alone = decision.level == Level.SUPERVISED and mine.role != LEAD and not leads
     return OwnBlock(
         block,
         station=station,
         role=mine.role,
-        level=decision.level,
-        reasons=() if decision.level else decision.reasons(),
+        level=Level.NOT_YET if is_alone else decision.level,
+        reasons=(NO_LEAD,) if is_alone else () if decision.level else decision.reasons(),
         partner=partner or None,
-        leads=leads_at(db, session.code, block.number, mine.station),
+        leads=leads,
     )
 
 
-def leads_at(db: Session, session: str, block: int, station: str) -> tuple[str, ...]:
-    """Return the names of those who lead a station in a block."""
-    here = (Placement.session == session, Placement.block == block, Placement.station == station)
-    codes = set(db.scalars(select(Placement.mentor).where(*here, Placement.role == LEAD)))
+def _as_last_known(gate: Gate, slug: str) -> Station | None:
+    having = (edition.program.stations for edition in reversed(gate.editions))
+    return next((stations[slug] for stations in having if slug in stations), None)
+
+
+def leads_at(db: Session, gate: Gate, session: SessionFact, block: int, station: str) -> tuple[str, ...]:
+    """Return the names of those who are placed to lead a station in a block, and may still lead it."""
+    here = (Placement.session == session.code, Placement.block == block, Placement.station == station)
+    placed = set(db.scalars(select(Placement.mentor).where(*here, Placement.role == LEAD)))
+    codes = {one for one in placed if level_on(gate.dossier(one), station, None, session.day) >= Level.LEAD}
     return tuple(row.name for row in people(db) if row.code in codes)

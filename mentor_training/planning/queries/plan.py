@@ -21,7 +21,7 @@ from mentor_training.participants.queries import cards_known, first_names, profi
 from mentor_training.participants.rules import ProfileFact, card_on
 from mentor_training.people.queries import people
 from mentor_training.planning.gaps import Gap, LeadGap, Near, find_gaps, find_lead_gaps
-from mentor_training.planning.rules import Floor, Placed, mentors_wanted
+from mentor_training.planning.rules import Floor, Placed, mentors_wanted, unsupervised
 from mentor_training.planning.tables import Closing, Placement
 from mentor_training.program.catalog import Program
 from mentor_training.program.editions import PublishedProgram
@@ -40,7 +40,10 @@ class Standing:
 
 @dataclass(frozen=True)
 class Fallen:
-    """A placement whose clearance is no longer what it was when it was stored, and what is said against it now."""
+    """A placement that does not hold as it was stored, and what is said against it now.
+
+    Its clearance has changed for the worse, or it is a supervised one whose lead's has.
+    """
 
     standing: Standing
     level: int
@@ -112,7 +115,8 @@ class Plan:
         return tuple(sorted(found, key=lambda near: (near.distance, near.mentor))[:NEAREST])
 
     def _near(self, who: str, participant: str, stations: Iterable[str]) -> Near | None:
-        decisions = [self.decide(who, slug, participant) for slug in stations]
+        known = (slug for slug in stations if slug in self.program.stations)
+        decisions = [self.decide(who, slug, participant) for slug in known]
         near = [one for one in decisions if not HARD & {ground.kind for ground in one.grounds}]
         if not near or any(one.level for one in decisions):
             return None
@@ -207,12 +211,13 @@ def lead_gaps_of(plan: Plan) -> tuple[LeadGap, ...]:
 
 
 def fallen_of(plan: Plan) -> tuple[Fallen, ...]:
-    """Return the placements whose clearance has changed for the worse since they were stored."""
+    """Return the placements that do not hold as they were stored; see `Fallen`."""
     found = []
-    for one in plan.standing:
-        level = plan.level_now(one.placed)
-        if level < one.placed.level:
-            found.append(Fallen(one, level, plan.lacks(one.placed)))
+    for one, now in zip(plan.standing, plan.placed, strict=True):
+        lacks = plan.lacks(now) if now.level < one.placed.level else ()
+        reasons = (*lacks, *unsupervised(plan.floor, plan.placed, now))
+        if reasons or now.level < one.placed.level:
+            found.append(Fallen(one, now.level, reasons))
     return tuple(found)
 
 
