@@ -107,6 +107,8 @@ def test_the_lines_of_a_front_matter_are_the_lines_of_the_file() -> None:
         ("slug: a\n", "m.md:1: there is no front matter; begin the file with a line of three hyphens `---`"),
         ("", "m.md:1: there is no front matter; begin the file with a line of three hyphens `---`"),
         ("---\nslug: a\n", "m.md:1: the front matter does not end; close it with a line of three hyphens `---`"),
+        ("+++\na = 1\n", "m.md:1: the front matter does not end; close it with a line of three plus signs `+++`"),
+        ("+++\n---\n", "m.md:1: the front matter does not end; close it with a line of three plus signs `+++`"),
     ],
 )
 def test_a_front_matter_that_does_not_begin_or_end_is_said(text: str, finding: str) -> None:

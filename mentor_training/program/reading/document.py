@@ -24,6 +24,7 @@ class Document:
     lines: Mapping[Path, int]
     body: str = ""
     body_line: int = 1
+    is_toml: bool = False
 
     @property
     def stem(self) -> str:

@@ -12,6 +12,7 @@ from typing import Any
 
 from mentor_training.program.reading.document import Document, Misread, Path
 from mentor_training.program.reading.findings import Report, nearest, shown
+from mentor_training.program.reading.slugs import made_slug
 
 SLUG = re.compile(r"[a-z0-9-]+")
 MONTHS = 1200
@@ -21,14 +22,18 @@ MOST = 1_000_000
 
 
 class Entry:
-    """One table of a document, by its path; whatever is asked for is known, everything else in it is not."""
+    """One table of a document, by its path; whatever is asked for is known, everything else in it is not.
+
+    One that is `plain` is written as a text in the place of a table with this `text` alone.
+    """
 
     def __init__(self, document: Document, report: Report, what: str, path: Path = (), data: Any = None) -> None:
         self.document = document
         self.report = report
         self.what = what
         self.path = path
-        self.data: Mapping[str, Any] = document.data if data is None else data
+        self.is_plain = isinstance(data, str)
+        self.data: Mapping[str, Any] = document.data if data is None else {"text": data} if self.is_plain else data
         self._known: list[str] = []
 
     def line(self, *path: str | int) -> int:
@@ -77,8 +82,8 @@ class Entry:
     def check_slug(self, value: str, *path: str | int) -> None:
         """Report a slug that has other characters than slugs have."""
         if not SLUG.fullmatch(value):
-            right = re.sub(r"[^a-z0-9]+", "-", value.lower()).strip("-") or "a-word"
-            self.fault(f"`{value}` is no slug", f"use a to z, 0 to 9 and hyphens, like `{right}`", *path)
+            right = f"use a to z, 0 to 9 and hyphens, like `{made_slug(value, 'a-word')}`"
+            self.fault(f"`{value}` is no slug", right, *path)
 
     def flag(self, key: str, default: bool = False) -> bool:
         """Take true or false."""
@@ -140,16 +145,17 @@ class Entry:
                 self.advise(f"`{value}` stands twice in `{key}`", "name it once", key, at)
         return found
 
-    def entries(self, key: str, what: str, required: bool = False) -> list[Entry]:
-        """Take a list of tables."""
+    def entries(self, key: str, what: str, required: bool = False, plain: bool = False) -> list[Entry]:
+        """Take a list of tables; with `plain`, a text may stand in the place of each of them."""
         found = []
-        toml = self.document.file.endswith(".toml") and not self.path
+        toml = self.document.is_toml and not self.path
         name = f"a list of tables, each headed [[{key}]]" if toml else "a list, each entry with keys of its own"
         for at, value in enumerate(self._value(key, list, name, required) or []):
-            if isinstance(value, dict):
+            if isinstance(value, dict) or (plain and isinstance(value, str) and value.strip()):
                 found.append(Entry(self.document, self.report, what, (*self.path, key, at), value))
             else:
-                self.fault(f"{shown(value)} stands in `{key}`", f"write the keys of {what}", key, at)
+                right = f"write a text in quotes, or the keys of {what}" if plain else f"write the keys of {what}"
+                self.fault(f"{shown(value)} stands in `{key}`", right, key, at)
         if required and self.data.get(key) == []:
             self.fault(f"`{key}` is empty", "write one at least", key)
         return found
