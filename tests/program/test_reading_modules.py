@@ -1,12 +1,11 @@
-"""Modules and skill files: sections, sources, cautions, and each seeded slip at its line."""
+"""Modules: sections, sources, cautions, and each seeded slip at its line."""
 
 from __future__ import annotations
 
 import pytest
 
-from mentor_training.program.catalog import Caution, Criterion, Module, Section, Source
+from mentor_training.program.catalog import Caution, Module, Section, Source
 from tests.program.definitions import SAFETY, WORDS, found, program_of
-from tests.small_program import small_files
 
 MODULE = """\
 ---
@@ -95,27 +94,6 @@ Under
 ## {#five}
 """
 
-SKILL_WITH_SLIPS = """\
----
-slug: guard
-title: Guarding
-risk: hihg
-criteria:
-  - text: Stands close.
-    critical: "yes"
-  - Steps along.
-  - tekst: Talks.
-sign_off:
-  observations: 3
-  dayz: 3
-  participants: 9
-good_for_months: 0
-practice_within_days: 30
-standards: [x]
----
-How to do it.
-"""
-
 
 def test_a_module_is_read_whole() -> None:
     """Text before the first heading is a section of its own, called the opening."""
@@ -172,16 +150,22 @@ def test_every_slip_in_a_module_is_said_at_its_line() -> None:
         f"{at}:28: `[sorce: ...]` is no mark; write `[source: two]`",
         f"{at}:28: unknown source `tow`; did you mean `two`?",
         f"advice: {at}:28: the module has 15 words; a module that is read in one sitting has 800 to 2,000 words",
-        f"{at}:30: a heading with one # is the page's own; start a section with `## Heading {{#slug}}`",
+        (
+            f"advice: {at}:30: a heading with one # is the page's own; it starts the section `big` here; "
+            "write `## Big {#big}`"
+        ),
         (
             f"{at}:32: the caution `c1` stands inside a paragraph; "
             "give it a line of its own, with a blank line above and below"
         ),
-        f"{at}:34: this section has no slug; write `## Second {{#second}}`",
+        (
+            f"advice: {at}:34: this section has no slug of its own and goes by `second`, "
+            "which changes with the heading; write `## Second {#second}`"
+        ),
         f"{at}:36: unknown caution `c9`; known are `c1`, `c2`",
         f"{at}:38: the section `first` is there twice, first on line 31; give each its own slug",
         (
-            f"{at}:41: an underlined heading starts no section; "
+            f"advice: {at}:41: an underlined heading starts no section; "
             "write `## Heading {#slug}`, or leave a blank line above a rule"
         ),
         f"{at}:43: the caution `c1` is placed twice, first on line 32; place it once",
@@ -210,7 +194,11 @@ def test_two_files_with_one_slug_are_named_both() -> None:
             ("minutes: 5\n", ""),
             "advice: modules/safety.md:2: there are no `minutes`, so that reading it credits no training",
         ),
-        (("edition: 1\n", ""), "modules/safety.md:2: a module has no `edition`; add `edition`"),
+        (
+            ("edition: 1\n", ""),
+            "advice: modules/safety.md:2: the module has no `edition`, and is in its first; add `edition`",
+        ),
+        (("edition: 1", 'edition: "1"'), 'modules/safety.md:4: `edition` is the text "1"; it must be a whole number'),
         (("edition: 1", "edition: 0"), "modules/safety.md:4: `edition` is 0; it must be a whole number, 1 or more"),
         (("title: Safety", "title:"), "modules/safety.md:3: `title` is empty; it must be a text in quotes"),
         ((WORDS, "few words"), "advice: modules/safety.md:7: the module has 3 words; a module that is read"),
@@ -244,54 +232,3 @@ def test_a_module_without_text_is_a_fault() -> None:
     assert "modules/safety.md:7: the module has no text; write it below the front matter" in found(
         {"modules/safety.md": text}
     )
-
-
-def test_a_skill_is_read_whole() -> None:
-    """The body is how to do it."""
-    skill = program_of(small_files()).skills["guarding"]
-    assert (skill.title, skill.risk, skill.good_for_months) == ("Guarding a balance task", "elevated", 12)
-    assert skill.criteria[0] == Criterion("Lane clear and dry.", critical=True)
-    assert skill.criteria[-1] == Criterion("Talks calmly.")
-    assert skill.standards == ("apens-10",)
-    assert skill.body == "Stand close and do not hold."
-
-
-def test_every_slip_in_a_skill_is_said_at_its_line() -> None:
-    """Deep inside the criteria and the sign-off rule too."""
-    at = "program/skills/guarding.md"
-    assert found({at: SKILL_WITH_SLIPS}) == [
-        f"advice: {at}:2: the slug is `guard`, the file is named differently; name the file guard.md",
-        f"{at}:4: unknown risk `hihg`; did you mean `high`?",
-        f'{at}:7: `critical` is the text "yes"; it must be true or false',
-        f'{at}:8: the text "Steps along." stands in `criteria`; write the keys of a criterion',
-        f"{at}:9: a criterion has no `text`; add `text`",
-        f"{at}:9: unknown key `tekst` in a criterion; did you mean `text`?",
-        f"{at}:12: unknown key `dayz` in a sign-off rule; did you mean `days`?",
-        (
-            f"{at}:13: `participants` asks for 9 where `observations` is 3; "
-            "set `observations` to 9 or more, or `participants` to 3 or fewer"
-        ),
-        f"{at}:14: `good_for_months` is 0; it must be a whole number from 1 to 1200",
-        (
-            f"advice: {at}:15: no station practices this skill, so that it always lapses; "
-            "list the skill in `practices` of a station, or leave this out"
-        ),
-        f"{at}:16: unknown standard `x`; none is defined yet",
-    ]
-
-
-def test_a_rule_that_contradicts_a_default_is_advised_against() -> None:
-    """Fewer observations than the risk's usual days: the days win, which the file does not say."""
-    text = "---\nslug: s\ntitle: S\nrisk: ordinary\ncriteria:\n  - text: Done.\nsign_off:\n  observations: 1\n---\n"
-    assert found({"program/skills/s.md": text}) == [
-        (
-            "advice: program/skills/s.md:8: `days` asks for 2 where `observations` is 1; "
-            "set `observations` to 2 or more, or `days` to 1 or fewer"
-        )
-    ]
-
-
-def test_a_skill_without_criteria_is_a_fault() -> None:
-    """There would be nothing to see."""
-    text = "---\nslug: s\ntitle: S\nrisk: ordinary\ncriteria: []\n---\n"
-    assert found({"program/skills/s.md": text}) == ["program/skills/s.md:5: `criteria` is empty; write one at least"]

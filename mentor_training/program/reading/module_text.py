@@ -9,11 +9,13 @@ from difflib import get_close_matches
 
 from mentor_training.program.catalog import Section
 from mentor_training.program.reading.book import Shelf
-from mentor_training.program.reading.entry import Entry
+from mentor_training.program.reading.entry import SLUG, Entry
+from mentor_training.program.reading.slugs import made_slug
 
 OPENING = "opening"
 _HEADING = re.compile(r"(#{1,6})\s*(.*?)\s*#*\s*")
 _SLUG = re.compile(r"(.*?)\s*\{:?\s*#([^\s}]*)\s*\}")
+_ATTRIBUTES = re.compile(r"\s*\{:?\s*[#.].*")
 _UNDERLINE = re.compile(r"(=+|-+)\s*")
 _MARK = re.compile(r"\[([A-Za-z]+)\s*:\s*([^\[\]]*?)\s*\](?![(:\[])")
 _FENCE = re.compile(r"\s{0,3}(```|~~~)")
@@ -27,6 +29,25 @@ class Mark:
     name: str
     line: int
     alone: bool
+
+
+@dataclass(frozen=True)
+class Heading:
+    """The heading of a section; `is_unreadable` where something else than a slug stands in the braces behind it."""
+
+    at: int
+    level: int
+    title: str
+    slug: str = ""
+    is_unreadable: bool = False
+
+    @classmethod
+    def read(cls, at: int, marks: str, text: str) -> Heading:
+        """Take a heading apart into its title and its slug, if it has one."""
+        found = _SLUG.fullmatch(text)
+        title = _ATTRIBUTES.sub("", text) if found is None else found.group(1)
+        slug = found.group(2) if found else ""
+        return cls(at, len(marks), title, slug, is_unreadable=not slug and bool(_ATTRIBUTES.search(text)))
 
 
 class ModuleText:
@@ -52,32 +73,53 @@ class ModuleText:
         """Report a fault at a line of the body."""
         self.entry.report.fault(self.file, self.first + at, what, right)
 
+    def advise(self, at: int, what: str, right: str) -> None:
+        """Report advice at a line of the body."""
+        self.entry.report.advise(self.file, self.first + at, what, right)
+
     def sections(self) -> tuple[Section, ...]:
-        """Return the sections; text before the first heading is one with the slug `opening`."""
+        """Return the sections; text before the first heading is one with the slug `opening`.
+
+        A heading with no slug gets one made from it, which no other section of the module has.
+        """
+        headings = list(self._headings())
+        first = headings[0].at if headings else len(self.lines)
+        taken = {one.slug for one in headings} | ({OPENING} if "".join(self.lines[:first]).strip() else set())
         starts: list[tuple[int, str, str]] = [(-1, OPENING, "Opening")]
-        for at, line in self.prose():
-            heading = _HEADING.fullmatch(line)
-            if heading and len(heading.group(1)) == 2:
-                starts.append((at, *self._named(at, heading.group(2))))
-            elif heading and len(heading.group(1)) == 1:
-                self.fault(at, "a heading with one # is the page's own", "start a section with `## Heading {#slug}`")
-            elif at and _UNDERLINE.fullmatch(line) and self.lines[at - 1].strip():
-                right = "write `## Heading {#slug}`, or leave a blank line above a rule"
-                self.fault(at, "an underlined heading starts no section", right)
+        for heading in headings:
+            slug = self._slug(heading, taken)
+            taken.add(slug)
+            starts.append((heading.at, slug, heading.title))
         return self._cut(starts)
 
-    def _named(self, at: int, heading: str) -> tuple[str, str]:
-        found = _SLUG.fullmatch(heading)
-        title = found.group(1) if found else heading
-        slug = found.group(2) if found else ""
-        if not slug:
-            likely = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "section-slug"
-            self.fault(at, "this section has no slug", f"write `## {title or 'Heading'} {{#{likely}}}`")
-        elif not title:
-            self.fault(at, "this section has no heading", f"write `## Heading {{#{slug}}}`")
-        elif not re.fullmatch(r"[a-z0-9-]+", slug):
-            self.fault(at, f"`{slug}` is no slug", "use a to z, 0 to 9 and hyphens")
-        return slug, title
+    def _headings(self) -> Iterator[Heading]:
+        """Yield what starts a section: headings with two #, and with one, which is advised against."""
+        for at, line in self.prose():
+            found = _HEADING.fullmatch(line)
+            if found and len(found.group(1)) <= 2:
+                yield Heading.read(at, *found.groups())
+            elif at and _UNDERLINE.fullmatch(line) and self.lines[at - 1].strip():
+                right = "write `## Heading {#slug}`, or leave a blank line above a rule"
+                self.advise(at, "an underlined heading starts no section", right)
+
+    def _slug(self, heading: Heading, taken: set[str]) -> str:
+        """Return the slug of a section, or nothing with a fault."""
+        slug = heading.slug or made_slug(heading.title, "section", taken)
+        right = f"write `## {heading.title or 'Heading'} {{#{slug}}}`"
+        if not heading.title:
+            self.fault(heading.at, "this section has no heading", right)
+        elif heading.is_unreadable:
+            self.fault(heading.at, "the slug of this section cannot be read", right)
+            return ""
+        elif not SLUG.fullmatch(slug):
+            self.fault(heading.at, f"`{slug}` is no slug", "use a to z, 0 to 9 and hyphens")
+        elif heading.level == 1:
+            what = f"a heading with one # is the page's own; it starts the section `{slug}` here"
+            self.advise(heading.at, what, right)
+        elif not heading.slug:
+            what = f"this section has no slug of its own and goes by `{slug}`, which changes with the heading"
+            self.advise(heading.at, what, right)
+        return slug
 
     def _cut(self, starts: list[tuple[int, str, str]]) -> tuple[Section, ...]:
         shelf: Shelf[Section] = Shelf("the section")

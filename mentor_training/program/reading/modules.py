@@ -9,9 +9,12 @@ from mentor_training.program.reading.entry import DAYS, MINUTES, MONTHS, Entry
 from mentor_training.program.reading.findings import nearest
 from mentor_training.program.reading.module_text import Mark, ModuleText
 from mentor_training.program.reading.skills import check_file_name, read_standard_slugs
+from mentor_training.program.reading.slugs import made_slug
 
 FOLDER = "modules/"
-MARKS = ("S", "S2", "M", "P")
+FROM_MEMORY = "M"
+MARKS = ("S", "S2", FROM_MEMORY, "P")
+FIRST_EDITION = 1
 
 
 def read_modules(book: Book) -> dict[str, Module]:
@@ -33,7 +36,7 @@ def _module(entry: Entry, book: Book) -> Module:
     module = Module(
         slug=entry.slug(),
         title=entry.text("title"),
-        edition=entry.whole("edition", least=1),
+        edition=entry.whole("edition", FIRST_EDITION, least=1),
         minutes=entry.whole("minutes", 0, most=MINUTES),
         sections=text.sections(),
         good_for_months=entry.maybe_whole("good_for_months", most=MONTHS),
@@ -43,6 +46,8 @@ def _module(entry: Entry, book: Book) -> Module:
         sources=_sources(entry, marks),
         cautions=_cautions(entry, marks),
     )
+    if not entry.has("edition"):
+        entry.advise("the module has no `edition`, and is in its first", "add `edition`, and raise it with each change")
     if not entry.has("minutes"):
         entry.advise("there are no `minutes`, so that reading it credits no training time", "add `minutes`")
     entry.close()
@@ -52,9 +57,8 @@ def _module(entry: Entry, book: Book) -> Module:
 def _sources(entry: Entry, marks: list[Mark]) -> tuple[Source, ...]:
     shelf: Shelf[Source] = Shelf("the source")
     cited = [mark for mark in marks if mark.word == "source"]
-    for one in entry.entries("sources", "a source"):
-        source = Source(one.slug("id"), one.text("text"), one.one_of("mark", MARKS))
-        one.close()
+    for one in entry.entries("sources", "a source", plain=True):
+        source = _source(one)
         shelf.put(source.id, source, one, "id")
         if source.id and source.id not in [mark.name for mark in cited]:
             one.advise(f"the source `{source.id}` is never cited", f"cite it as `[source: {source.id}]`, or drop it")
@@ -62,12 +66,35 @@ def _sources(entry: Entry, marks: list[Mark]) -> tuple[Source, ...]:
     return tuple(shelf.things.values())
 
 
+def _source(entry: Entry) -> Source:
+    text = entry.text("text")
+    if entry.is_plain:
+        source = Source(made_slug(text, "source"), text, FROM_MEMORY)
+        what = f"this source is a text alone: it goes by `{source.id}` and counts as {FROM_MEMORY}, from memory"
+        entry.advise(what, "check it, and write its `id`, `text` and `mark`")
+        return source
+    source = Source(entry.slug("id"), text, entry.one_of("mark", MARKS))
+    entry.close()
+    return source
+
+
+def _caution(entry: Entry) -> Caution:
+    text = entry.text("text")
+    if entry.is_plain:
+        caution = Caution(made_slug(text, "caution"), text)
+        what = f"this caution is a text alone and goes by `{caution.slug}`, which changes with the text"
+        entry.advise(what, "write its `slug` and `text`")
+        return caution
+    caution = Caution(entry.slug(), text)
+    entry.close()
+    return caution
+
+
 def _cautions(entry: Entry, marks: list[Mark]) -> tuple[Caution, ...]:
     shelf: Shelf[Caution] = Shelf("the caution")
     placed = [mark for mark in marks if mark.word == "caution"]
-    for one in entry.entries("cautions", "a caution"):
-        caution = Caution(one.slug(), one.text("text"))
-        one.close()
+    for one in entry.entries("cautions", "a caution", plain=True):
+        caution = _caution(one)
         shelf.put(caution.slug, caution, one, "slug")
         if caution.slug and caution.slug not in [mark.name for mark in placed]:
             right = f"put `[caution: {caution.slug}]` where it belongs; until then it stands at the end of the module"
