@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime
 
 from mentor_training.evidence.actions import record
+from mentor_training.participants.actions import write_card
 from tests.builders import FRIDAY, World
-from tests.planning.saturday import put, saturday
+from tests.planning.saturday import COORDINATES, put, saturday
 from tests.sign_in import Visitor
 
 Visit = Callable[[str], Visitor]
@@ -168,3 +169,16 @@ def test_my_path_is_ones_own_and_nobody_elses(world: World, visitor: Visit) -> N
     saturday(world)
     assert visitor("o-01").get("/path").status_code == 403
     assert visitor("c-01").get("/path").status_code == 403
+
+
+def test_choosing_a_day_in_the_address_opens_no_pairing_before_its_time(world: World, visitor: Visit) -> None:
+    """With whom somebody is paired shows from two days before the session, whatever day the address asks about."""
+    world.clock.moment = datetime(2026, 10, 14, 16, tzinfo=UTC)  # three days before
+    saturday(world)
+    put(world, 1, "target-games", "v-002", "p-02")
+    with world.writing() as db:
+        write_card(db, world.clock.now(), COORDINATES, "p-02", 1, date(2026, 10, 14), date(2027, 6, 30), "Wait.")
+    page = visitor("v-002").get("/path?on=2026-10-17").text
+    assert "With whom and where shows from" in page
+    assert "Name02" not in page
+    assert "/pairing/cards/" not in page

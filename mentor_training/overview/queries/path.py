@@ -97,8 +97,11 @@ def name_of(step: Step) -> str:
     return step.atom.name if isinstance(step.atom, Item) else ""
 
 
-def path_of(db: Session, code: str, day: date, known_at: datetime, zone: ZoneInfo) -> Path:
-    """Return a volunteer's path on a day, as known at a moment; refuses where no edition is in force."""
+def path_of(db: Session, code: str, day: date, known_at: datetime, zone: ZoneInfo, today: date) -> Path:
+    """Return a volunteer's path on a day, as known at a moment; refuses where no edition is in force.
+
+    With whom they are paired opens by `today` and not by the day looked at: a day is chosen in an address.
+    """
     person, gate, then = person_for(db, code), gate_at(db, known_at), known(db, known_at, zone, day)
     program = gate.edition(day).program
     decisions = tuple(gate.decide(code, slug, None, day) for slug in program.stations)
@@ -113,7 +116,7 @@ def path_of(db: Session, code: str, day: date, known_at: datetime, zone: ZoneInf
         skills=skill_states(db, person, day, known_at),
         papers=papers_of(db, code, day, known_at),
         log=log_for(db, person, day, known_at),
-        pairing=_next_pairing(db, code, day, known_at),
+        pairing=_next_pairing(db, code, day, known_at, today),
     )
 
 
@@ -122,6 +125,6 @@ def _quizzes(db: Session, code: str, then: Known) -> dict[str, Permission]:
     return {slug: permission_of(db, code, slug, policy, then.moment) for slug in then.program.quizzes}
 
 
-def _next_pairing(db: Session, code: str, day: date, known_at: datetime) -> Pairing | None:
+def _next_pairing(db: Session, code: str, day: date, known_at: datetime, today: date) -> Pairing | None:
     coming = upcoming(db, day, VOLUNTEER, code)
-    return pairing_for(db, code, coming[0].code, day, known_at) if coming else None
+    return pairing_for(db, code, coming[0].code, today, known_at) if coming else None
