@@ -56,7 +56,7 @@ def effects(facts: Iterable[Fact]) -> Effect:
     for fact in about:
         if fact.kind == VOIDED and fact.refers_to:
             voids.setdefault(fact.refers_to, []).append(fact.code)
-    voided = frozenset(code for code in voids if _is_void(code, voids, frozenset()))
+    voided = _voided(voids)
     cut: dict[str, date] = {}
     for fact in about:
         if fact.kind in (WITHDRAWN, LIFTED) and fact.code not in voided and fact.refers_to:
@@ -65,7 +65,20 @@ def effects(facts: Iterable[Fact]) -> Effect:
     return Effect(voided, cut)
 
 
-def _is_void(code: str, voids: Mapping[str, Sequence[str]], asked: frozenset[str]) -> bool:
-    if code in asked:
-        return False
-    return any(not _is_void(by, voids, asked | {code}) for by in voids.get(code, ()))
+def _voided(voids: Mapping[str, Sequence[str]]) -> frozenset[str]:
+    """Return the records that a void stands against; `voids` names for each record the voids about it.
+
+    Whether a void stands is settled before what it is about, however many corrections rest on one another.
+    """
+    is_void: dict[str, bool] = {}
+    for code in voids:
+        way = {code: None}
+        while way:
+            here = next(reversed(way))
+            unsettled = next((by for by in voids.get(here, ()) if by not in is_void and by not in way), None)
+            if unsettled is not None:
+                way[unsettled] = None
+                continue
+            is_void[here] = any(not is_void.get(by, False) for by in voids.get(here, ()))
+            del way[here]
+    return frozenset(code for code, found in is_void.items() if found)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import pty
 import stat
 import subprocess
 import sys
@@ -120,6 +121,20 @@ def test_the_commands_work_as_a_person_types_them(empty: World, tmp_path: Path) 
     out = subprocess.run([*words, "export"], capture_output=True, check=False)
     assert (out.returncode, out.stderr) == (0, b"")
     assert hashlib.sha256(out.stdout).digest() == hashlib.sha256(written_out(empty).encode()).digest()
+
+
+def test_a_terminal_shows_how_far_an_import_is(empty: World, tmp_path: Path) -> None:
+    """On the error output, so that a pipe beside it stays clean; the file's name stands before the bar."""
+    reading, terminal = pty.openpty()
+    start = "from mentor_training.cli import main; main()"
+    words = [sys.executable, "-c", start, "--instance", str(empty.instance.settings.folder), "register", "import"]
+    done = subprocess.run([*words, file_of(tmp_path, BINDER)], stdout=subprocess.PIPE, stderr=terminal, check=False)
+    os.close(terminal)
+    shown = os.read(reading, 10_000).decode()
+    os.close(reading)
+    assert (done.returncode, done.stdout.splitlines()[0]) == (0, b"15 rows read, 15 of them new")
+    assert "register.csv" in shown
+    assert "#" in shown
 
 
 def test_the_register_is_among_the_commands() -> None:
