@@ -105,6 +105,9 @@ def read_sign_off(own: Entry, usual: SignOffRule) -> SignOffRule:
         asked = getattr(rule, key)
         if asked > rule.observations:
             _exceeding(own, key, asked, rule.observations)
+    if rule.days - 1 > rule.fresh_days:
+        what = f"no observation may be older than {rule.fresh_days} days, and they have to be on {rule.days} days"
+        own.advise(what, "raise `fresh_days`, or ask for fewer days", "fresh_days" if own.has("fresh_days") else "days")
     own.close()
     return rule
 

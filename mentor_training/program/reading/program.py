@@ -16,6 +16,7 @@ from mentor_training.program.reading.names import gather
 from mentor_training.program.reading.papers import read_certificates, read_courses, read_papers, read_standards
 from mentor_training.program.reading.policy import Basics, read_basics
 from mentor_training.program.reading.quizzes import read_quizzes
+from mentor_training.program.reading.reach_check import check_reach
 from mentor_training.program.reading.skills import read_skills
 from mentor_training.program.reading.stations import read_needs, read_stations
 from mentor_training.program.reading.toml_text import read_toml
@@ -42,7 +43,10 @@ def read_program(files: Mapping[str, str]) -> tuple[Program | None, tuple[Findin
     documents, unreadable = _parse(files, report)
     if policy.FILE not in files:
         report.fault(policy.FILE, 1, "there is no such file", 'write it, with name = "the program\'s name"')
-    program = _build(Book(documents, gather(documents, unreadable), report))
+    book = Book(documents, gather(documents, unreadable), report)
+    program = _build(book)
+    if not any(one.fault for one in report.in_order()):
+        check_reach(book, program)
     findings = report.in_order()
     return (None if any(one.fault for one in findings) else program), findings
 
