@@ -255,6 +255,21 @@ def test_today_shows_who_is_expected_and_who_is_nearest(floor: World, visitor: C
     assert observer.get("/observe/v-004/guarding").status_code == 403
 
 
+def test_choosing_a_day_in_the_address_opens_no_volunteer_of_others_sessions(
+    floor: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """Whom an observer sees hangs on the present day: not on the day that a page is asked about."""
+    floor.add_person("v-002", name="Teodor Vance")
+    add_session(floor, "s-01", FRIDAY + timedelta(days=1), "v-001", "o-01")
+    add_session(floor, "s-02", MONDAY, "v-002", "o-02")
+    observer = visitor("o-01")
+    for address in ("/observe/v-002", "/observe/v-002/guarding/sign-off"):
+        assert observer.get(f"{address}?on={MONDAY}").status_code == 403
+    for address in ("/observe", "/today"):
+        assert "Teodor" not in observer.get(f"{address}?on={MONDAY}").text
+    assert "expected at Session s-01" in observer.get(f"/observe?on={MONDAY}").text
+
+
 def test_without_sessions_everybody_can_be_seen(floor: World, visitor: Callable[[str], Visitor]) -> None:
     """A program that keeps no calendar here still observes."""
     assert "Odalys Brannagh" in visitor("o-01").get("/observe").text

@@ -19,6 +19,7 @@ from mentor_training.observing.queries.floor import (
 from mentor_training.observing.queries.history import shown_observations
 from mentor_training.observing.queries.reviews import open_reviews
 from mentor_training.people.access import db, guarded, instance, me, now
+from mentor_training.people.access import today as today_now
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import person_for
 from mentor_training.program.queries import require_edition
@@ -32,7 +33,7 @@ NEAREST = 5
 def today() -> str:
     """Show who is expected, first those nearest to a sign-off, and what each is still to be seen doing."""
     day, known_at = asked()
-    floor = floor_on(db(), me(), day, everybody="everybody" in request.args)
+    floor = floor_on(db(), me(), day, today_now(), everybody="everybody" in request.args)
     lines = to_see(db(), floor.people, floor.session.day if floor.session else day, known_at)
     words = request.args.get("name", "").strip()
     return render_template(
@@ -51,7 +52,7 @@ def today() -> str:
 def volunteer(code: str) -> str:
     """Show the skills of one volunteer: ready, begun, not begun, signed off; those of today's stations first."""
     day, known_at = asked()
-    person = observed_for(db(), me(), code, day)
+    person = observed_for(db(), me(), code, today_now())
     program = require_edition(db(), day, known_at).program
     here = {
         item.removeprefix("skill/")

@@ -63,7 +63,7 @@ def _partners(code: str, slug: str) -> frozenset[str]:
 
 def _evidence_page(code: str, slug: str, form: SignOffForm) -> str:
     day, known_at = asked()
-    person = observed_for(db(), me(), code, day)
+    person = observed_for(db(), me(), code, today())
     state = state_of(db(), person, slug, day, known_at)
     can_sign = me().may(Act.SIGN_OFF) and day == today()
     against = (

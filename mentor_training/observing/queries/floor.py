@@ -73,35 +73,45 @@ class Floor:
 GROUPS = ("ready", "begun", "open", "signed")
 
 
-def floor_on(db: Session, viewer: Actor, day: date, everybody: bool = False) -> Floor:
+def floor_on(db: Session, viewer: Actor, day: date, today: date, everybody: bool = False) -> Floor:
     """Return who is before an observer: the volunteers expected at that day's sessions, or at the next one there is.
 
-    With no session, or where everybody is asked for, all volunteers whom the viewer may see.
+    With no session, or where everybody is asked for, all volunteers whom the viewer may see. Whom they may see hangs on
+    `today`, and not on the day looked at, which anybody may choose.
     """
-    session = None if everybody else _session_on_or_after(db, day)
+    open_ones = sessions_before(db, viewer, today)
+    session = None if everybody else _session_on_or_after(db, day, open_ones)
     if session is None:
-        return Floor(None, volunteers_before(db, viewer, day))
-    codes = _expected(db, "volunteer", {one.code for one in _sessions_on(db, session.day)})
+        return Floor(None, volunteers_before(db, viewer, today))
+    of_day = {one.code for one in _sessions_on(db, session.day)}
+    codes = _expected(db, "volunteer", of_day if open_ones is None else of_day & open_ones)
     return Floor(session, tuple(row for row in volunteers(db) if row.code in codes))
 
 
-def volunteers_before(db: Session, viewer: Actor, day: date) -> tuple[Person, ...]:
-    """Return the volunteers an observer may see: those of the own sessions and of the day's; with no session, all.
+def sessions_before(db: Session, viewer: Actor, today: date) -> set[str] | None:
+    """Return the sessions whose volunteers an observer may see: the own ones and today's; None for all there are.
 
-    Least is the rule; the coordinator sees all. A rule of this program.
+    Least is the rule; the coordinator, and an observer of no session yet, see all. A rule of this program.
     """
-    rows = tuple(volunteers(db))
     own = set(db.scalars(select(Expected.session).where(Expected.kind == "observer", Expected.code == viewer.code)))
     if COORDINATOR in viewer.roles or not own:
+        return None
+    return own | {one.code for one in _sessions_on(db, today)}
+
+
+def volunteers_before(db: Session, viewer: Actor, today: date) -> tuple[Person, ...]:
+    """Return the volunteers an observer may see: those of the own sessions and of today's; with no session, all."""
+    rows, open_ones = tuple(volunteers(db)), sessions_before(db, viewer, today)
+    if open_ones is None:
         return rows
-    codes = _expected(db, "volunteer", own | {one.code for one in _sessions_on(db, day)})
+    codes = _expected(db, "volunteer", open_ones)
     return tuple(row for row in rows if row.code in codes)
 
 
-def observed_for(db: Session, viewer: Actor, code: str, day: date) -> Person:
+def observed_for(db: Session, viewer: Actor, code: str, today: date) -> Person:
     """Return a volunteer whom the viewer may observe and look up, or say that they may not."""
     row = volunteer_for(db, viewer, code)
-    if row.code not in {one.code for one in volunteers_before(db, viewer, day)}:
+    if row.code not in {one.code for one in volunteers_before(db, viewer, today)}:
         raise NotAllowed("a volunteer of none of your sessions")
     return row
 
@@ -152,8 +162,10 @@ def _urgency(line: ToSee) -> tuple[int, int]:
     return (GROUPS.index(nearest.group), nearest.readiness.gap) if nearest else (len(GROUPS), 0)
 
 
-def _session_on_or_after(db: Session, day: date) -> ProgramSession | None:
+def _session_on_or_after(db: Session, day: date, codes: set[str] | None) -> ProgramSession | None:
     query = select(ProgramSession).where(ProgramSession.day >= day)
+    if codes is not None:
+        query = query.where(ProgramSession.code.in_(codes))
     return db.scalar(query.order_by(ProgramSession.day, ProgramSession.starts, ProgramSession.code).limit(1))
 
 

@@ -20,6 +20,7 @@ from mentor_training.papers.queries import names, waiting
 from mentor_training.papers.tables import PaperOnFile
 from mentor_training.participants.queries import Summary, summaries
 from mentor_training.people.access import db, guarded, me, now
+from mentor_training.people.access import today as present_day
 from mentor_training.people.permissions import Act
 from mentor_training.program.queries import require_edition
 
@@ -86,7 +87,7 @@ def _lapses(day: date, known_at: datetime) -> tuple[date | None, Sequence[Lapse]
 def _waiting(day: date, known_at: datetime) -> Waiting:
     viewer = me()
     everybody = viewer.may(Act.PLAN)
-    lines = to_see(db(), floor_on(db(), viewer, day, everybody).people, day, known_at)
+    lines = to_see(db(), floor_on(db(), viewer, day, present_day(), everybody).people, day, known_at)
     return Waiting(
         waiting(db()) if viewer.may(Act.VERIFY_PAPERS) else (),
         [line for line in lines if line.ready_count],
