@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING
 
+from mentor_training.web.folding import fold
 from mentor_training.web.problems import form_problems
 
 if TYPE_CHECKING:
@@ -77,8 +78,8 @@ def show_level(level: int) -> str:
 
 
 def register_display(app: Flask, zone: tzinfo | None = None) -> None:
-    """Give the templates these functions as filters, moments read in the program's time zone, and `form_problems`."""
-    for function in (show_day, show_short_day, show_days, show_hours, show_level, form_problems):
+    """Give the templates these functions as filters, moments read in the program's time zone."""
+    for function in (show_day, show_short_day, show_days, show_hours, show_level, fold, form_problems):
         app.add_template_filter(function, function.__name__)
     for in_zone in (show_time, show_moment, show_span):
         app.add_template_filter(partial(in_zone, zone=zone), in_zone.__name__)
