@@ -83,10 +83,11 @@ class Dossier:
                 if pause.last:
                     yield pause.last + NEXT_DAY
             if counts:
-                yield from _counted_days(history)
+                yield from counted_days(history)
 
 
-def _counted_days(history: History) -> Iterator[date]:
+def counted_days(history: History) -> Iterator[date]:
+    """Yield the days on which the sum of hours, or the number of sessions, may change."""
     for one in (*history.hours, *history.attended):
         yield one.day
         yield one.day + NEXT_DAY

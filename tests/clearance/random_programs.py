@@ -136,3 +136,36 @@ def participants(draw: st.DrawFn) -> ParticipantFile:
         profiles.append(ProfileFrom(draw(days), draw(needs), draw(apart)))
     cards = tuple(CardFrom(version, draw(days), draw(days)) for version in range(1, draw(st.integers(0, 3)) + 1))
     return ParticipantFile("p-1", tuple(profiles), cards)
+
+
+PEOPLE = ("v", "w", "x", "y")
+odd_scopes = st.sampled_from(["gone", "activity/gone", "activity/y"])
+
+
+@st.composite
+def registers(draw: st.DrawFn) -> dict[str, tuple[Fact, ...]]:
+    """Draw the records of up to four volunteers; some say the same of several, some pause somebody for a scope that no
+    edition knows.
+    """
+    shared = draw(histories())
+    register = {}
+    for person in PEOPLE[: draw(st.integers(1, len(PEOPLE)))]:
+        facts = shared if draw(st.booleans()) else draw(histories())
+        if draw(st.integers(0, 9)) == 0:
+            facts = (*facts, Fact("r-odd", person, "restricted", draw(odd_scopes), draw(days), None, MOMENT))
+        register[person] = tuple(replace(fact, person=person) for fact in facts)
+    return register
+
+
+@st.composite
+def odd_participants(draw: st.DrawFn) -> ParticipantFile:
+    """Draw a participant who may have a need that some edition does not define, be kept apart from several, or be known
+    only from a later day on.
+    """
+    needs = st.sampled_from([(), ("n",), ("m", "n"), ("n", "q"), ("q",)])
+    apart = st.sampled_from([(), ("w",), ("v", "x"), ("somebody-else",)])
+    first = draw(st.one_of(st.none(), days))
+    profiles = [ProfileFrom(first, draw(needs), draw(apart))]
+    profiles += [ProfileFrom(draw(days), draw(needs), draw(apart)) for _ in range(draw(st.integers(0, 2)))]
+    cards = tuple(CardFrom(version, draw(days), draw(days)) for version in range(1, draw(st.integers(0, 2)) + 1))
+    return ParticipantFile("p-1", tuple(profiles), cards)
