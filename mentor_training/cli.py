@@ -10,6 +10,7 @@ import click
 
 from mentor_training.certificates.commands import certificates
 from mentor_training.clearance.commands.answers import clearance, why
+from mentor_training.clearance.commands.asking import who
 from mentor_training.clearance.commands.lapsing import lapses
 from mentor_training.clearance.commands.publishing import compare, publish
 from mentor_training.database.commands import backup, health, restore_command, start, upgrade_command
@@ -95,6 +96,7 @@ for command in (
     publish,
     clearance,
     why,
+    who,
     lapses,
     then,
     compare,

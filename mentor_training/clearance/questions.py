@@ -10,12 +10,15 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.queries import sessions
 from mentor_training.calendar.rules import SessionFact
-from mentor_training.clearance.dossier import ParticipantFile
+from mentor_training.clearance.decision import Decision
+from mentor_training.clearance.dossier import NEXT_DAY, ParticipantFile
 from mentor_training.clearance.hindsight import Hindsight, Known, look_back
 from mentor_training.clearance.lapses import Lapse, lapses
 from mentor_training.clearance.queries import Gate, volunteers_known
+from mentor_training.clearance.rules import holds_through, level_on
 from mentor_training.errors import NotFound
 from mentor_training.people.queries import volunteers
+from mentor_training.program.catalog import Level
 from mentor_training.program.editions import in_force
 
 DAYS_AHEAD = 90
@@ -127,3 +130,72 @@ def _known(gate: Gate, person: str, participant: str | None) -> Known:
             # Nobody had heard of them by then.
             file = ParticipantFile(participant, (), ())
     return Known(gate.dossier(person), file)
+
+
+@dataclass(frozen=True)
+class Cleared:
+    """One answer to who is cleared: the decision, and whether its level falls before the next session."""
+
+    decision: Decision
+    lapses: bool
+
+    @property
+    def level(self) -> Level:
+        """Return the level."""
+        return self.decision.level
+
+
+@dataclass(frozen=True)
+class Counts:
+    """How many volunteers have which level at a station, and how many of them lapse before the next session."""
+
+    station: str
+    levels: tuple[int, int, int, int]
+    lapsing: int
+
+    @property
+    def cleared(self) -> int:
+        """Return how many may work there."""
+        return sum(self.levels[1:])
+
+
+def next_session_after(db: Session, day: date) -> SessionFact | None:
+    """Return the first session after a day: the one before which something may still lapse."""
+    return next((one for one in sessions(db, since=day + NEXT_DAY)), None)
+
+
+def who_is_cleared(
+    gate: Gate, people: Sequence[str], station: str, participant: str | None, on: date, until: date | None
+) -> tuple[Cleared, ...]:
+    """Return everybody's answer at a station, with a participant where one is named: by level, the highest first.
+
+    `until` is the day of the next session; a level that holds through no later than the day before it lapses.
+    """
+    found = (gate.decide(person, station, participant, on) for person in people)
+    cleared = [Cleared(one, _falls_before(one.holds_through, until)) for one in found]
+    return tuple(sorted(cleared, key=lambda one: -one.level))
+
+
+def how_many_are_cleared(
+    gate: Gate, people: Sequence[str], stations: Iterable[str], participant: str | None, on: date, until: date | None
+) -> tuple[Counts, ...]:
+    """Return for each station how many have which level there, with a participant where one is named."""
+    file = gate.participant(participant) if participant else None
+    return tuple(_counted(gate, people, station, file, on, until) for station in stations)
+
+
+def _counted(
+    gate: Gate, people: Sequence[str], station: str, file: ParticipantFile | None, on: date, until: date | None
+) -> Counts:
+    levels, lapsing = [0, 0, 0, 0], 0
+    for person in people:
+        dossier = gate.dossier(person)
+        level = level_on(dossier, station, file, on)
+        levels[level] += 1
+        if level and until:
+            lapsing += _falls_before(holds_through(dossier, station, file, on, level), until)
+    return Counts(station, (levels[0], levels[1], levels[2], levels[3]), lapsing)
+
+
+def _falls_before(last: date | None, until: date | None) -> bool:
+    return last is not None and until is not None and last < until
