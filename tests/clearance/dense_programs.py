@@ -17,6 +17,9 @@ FIRST = date(2026, 1, 28)
 WEEKS = 40  # days in which things happen
 ITEMS = ("module/a", "module/b", "skill/c", "skill/d", "paper/e", "paper/f")
 STATIONS = ("one", "two")
+COUNTS: tuple[Requirement, ...] = (
+    Hours("direct", 1), Hours("direct", 2.5), Hours("direct", 0), Sessions(1), Sessions(2),
+)  # fmt: skip
 GIVING = ("completed", "signed-off", "on-file", "met", "practiced", "waived", "hours", "attended", "read-card")
 
 
@@ -96,7 +99,7 @@ def _requirement(random: Random, depth: int) -> Requirement:
         parts = tuple(_requirement(random, depth - 1) for _ in range(random.randint(1, 3)))
         return AtLeast(random.randint(1, len(parts)), parts)
     if random.random() < 0.3:
-        return random.choice([Hours("direct", 1), Hours("direct", 2.5), Hours("direct", 0), Sessions(1), Sessions(2)])
+        return random.choice(COUNTS)
     return Item(random.choice(ITEMS))
 
 
