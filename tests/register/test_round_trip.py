@@ -178,10 +178,10 @@ def test_the_file_is_csv_by_the_letter(worlds: Iterator[World]) -> None:
 
 
 def test_writing_out_holds_a_piece_in_memory_and_never_the_whole(worlds: Iterator[World]) -> None:
-    """Six times the records take hardly more memory."""
+    """Three times the records take no more memory, once there are more than one piece."""
     small, large = itertools.islice(worlds, 2)
     peaks = []
-    for world, many in ((small, 2_000), (large, 12_000)):
+    for world, many in ((small, 6_000), (large, 18_000)):
         line = ",v-001,attended,s-1,2026-01-05,,2026-01-05T10:00:00Z,binder,,a note of some length"
         take_in(world, rows(*(f"b-{number}{line}" for number in range(many))))
         tracemalloc.start()
@@ -190,7 +190,7 @@ def test_writing_out_holds_a_piece_in_memory_and_never_the_whole(worlds: Iterato
         peaks.append(tracemalloc.get_traced_memory()[1])
         tracemalloc.stop()
         assert length > many * len(line)
-    assert peaks[1] < 1.5 * peaks[0]
+    assert peaks[1] < 1.3 * peaks[0]
 
 
 def test_a_note_longer_than_the_librarys_own_limit_comes_back(worlds: Iterator[World]) -> None:
