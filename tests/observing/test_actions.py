@@ -291,6 +291,17 @@ def test_marks_are_read_against_the_criteria_of_their_day(floor: World) -> None:
     assert see(floor, "o-01", look("v-001", GOOD, FRIDAY, edition=2)).program_edition == 2
 
 
+def test_a_skill_whose_criteria_are_gone_is_refused_and_what_was_seen_before_stays(floor: World) -> None:
+    """With no criteria left there is nothing that could be met; the observations of an earlier edition still count."""
+    see(floor, "o-01", look("v-001", GOOD, THURSDAY))
+    bare = "---\nslug: guarding\ntitle: Guarding\nrisk: elevated\ncriteria: []\n---\n"
+    floor.publish(small_files() | {"program/skills/guarding.md": bare}, FRIDAY, 2)
+    with pytest.raises(Refused, match="has no criteria, so that nobody can be observed at it"):
+        see(floor, "o-02", look("v-001", "", FRIDAY))
+    assert see(floor, "o-02", look("v-001", GOOD, THURSDAY, key="another")).program_edition == 1
+    assert kinds(floor) == [("met", "skill/guarding", THURSDAY)] * 2
+
+
 def test_the_journal_holds_no_free_text_about_a_person(floor: World) -> None:
     """Remarks, other ways, reasons and outcomes stand there as hashes, so that a person can be erased."""
     private = "a-private-word"

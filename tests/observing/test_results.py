@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from mentor_training.observing.rules.results import (
     MET,
+    NO_CRITERIA,
     NOT_COUNTABLE,
     NOT_YET,
     Circumstances,
@@ -15,6 +16,7 @@ from mentor_training.observing.rules.results import (
     Marking,
     mark_faults,
     not_counted_in_words,
+    objections_to_criteria,
     outcome,
     to_see_again,
 )
@@ -56,6 +58,9 @@ Cooooo | done done done another-way not-seen helped    | not-yet       |
 Cooooo | done done done done done not-done             | met           |
 Cooooo | done done done done done stopped              | not-yet       |
 oo    | reminded done                                  | met           |
+oo    | done not-seen                                  | met           |
+oo    | not-seen not-seen                              | not-yet       |
+      |                                                | not-yet       |
 CC    | done another-way                               | met           |
 """
 
@@ -151,6 +156,12 @@ def test_a_mark_must_be_one_of_the_scale_and_another_way_must_be_said() -> None:
     faults = mark_faults(criteria("CCoo"), given)
     assert sorted(faults) == [1, 2, 4, 9]
     assert "'fine' is no mark" in faults[1]
+
+
+def test_a_skill_without_criteria_cannot_be_observed() -> None:
+    """There is nothing to mark; with one there is."""
+    assert objections_to_criteria([]) == (NO_CRITERIA,)
+    assert objections_to_criteria(criteria("o")) == ()
 
 
 def test_marks_for_other_criteria_are_a_mistake_of_the_caller() -> None:

@@ -25,6 +25,7 @@ from mentor_training.observing.rules.results import (
     Marking,
     Outcome,
     mark_faults,
+    objections_to_criteria,
     outcome,
 )
 from mentor_training.observing.rules.standing import objections_to_observing
@@ -117,6 +118,7 @@ def _refuse_faults(
     partners: Collection[str],
 ) -> None:
     faults = list(objections_to_observing(between(db, by.code, look.person, partners)))
+    faults += objections_to_criteria(skill.criteria)
     faults += _faults_in_words(db, today, look, published.program)
     if criteria_changed(db, at, look.edition, published, skill):
         faults.append(criteria_changed_in_words(look.day, published))

@@ -18,7 +18,13 @@ from mentor_training.observing.queries.floor import SkillState, observed_for, pa
 from mentor_training.observing.queries.history import marks_of, observation_for, skill_then, station_of_last
 from mentor_training.observing.queries.reviews import review_of
 from mentor_training.observing.queries.standings import between, was_calibrated, was_entitled
-from mentor_training.observing.rules.results import Marking, mark_faults, not_counted_in_words, to_see_again
+from mentor_training.observing.rules.results import (
+    Marking,
+    mark_faults,
+    not_counted_in_words,
+    objections_to_criteria,
+    to_see_again,
+)
 from mentor_training.observing.rules.standing import objections_to_observing
 from mentor_training.people.access import db, done, guarded, me, now, today
 from mentor_training.people.permissions import Act
@@ -168,7 +174,7 @@ def _record_page(code: str, skill: Skill, form: ObservationForm) -> str:
         skill=skill,
         how=prose(skill.body),
         form=form,
-        objections=objections,
+        objections=(*objections, *objections_to_criteria(skill.criteria)),
         calibrated=was_calibrated(db(), me().code, skill.slug, today(), now()),
         entitled=was_entitled(db(), me().code, skill.slug, today(), now()),
         state=state_of(db(), person, skill.slug, today(), now()),

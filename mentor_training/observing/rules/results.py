@@ -45,6 +45,7 @@ MARK_MEANINGS: Mapping[str, str] = {
 }
 AS_DONE = frozenset({Marking.DONE, Marking.ANOTHER_WAY})
 LONGEST_WAY = 300
+NO_CRITERIA = "This skill has no criteria, so that nobody can be observed at it; the coordinator can have them written."
 
 MET = "met"
 NOT_YET = "not-yet"
@@ -87,6 +88,11 @@ class Outcome:
     missed_critical: bool = False
 
 
+def objections_to_criteria(criteria: Sequence[Criterion]) -> tuple[str, ...]:
+    """Return why a skill with these criteria cannot be observed; empty when it can. A rule of this program."""
+    return () if criteria else (NO_CRITERIA,)
+
+
 def mark_faults(criteria: Sequence[Criterion], given: Mapping[int, GivenMark]) -> dict[int, str]:
     """Return what is wrong with the marks, by the number of the criterion (from 1); empty when every one is marked.
 
@@ -117,7 +123,8 @@ def outcome(
     Not countable: a critical criterion not seen, entered more than `late_after_days` after its day, or the observer
     not calibrated or not entitled on that day. Else met: every critical criterion done or done another way, none
     stopped, at most `reminders` of the others reminded, and at least `done_share` of the others that were seen done,
-    done another way or reminded. Else not yet. Raises ValueError where marks and criteria do not match.
+    done another way or reminded. Else not yet, and so where nothing at all was seen. Raises ValueError where marks and
+    criteria do not match.
     A rule of this program.
     """
     if len(marks) != len(criteria):
@@ -129,7 +136,9 @@ def outcome(
     reasons = _why_not_counted(critical, circumstances, policy)
     if reasons:
         return Outcome(NOT_COUNTABLE, reasons, stopped, missed)
-    met = not missed and not stopped and _others_suffice(others, policy)
+    # Where no criterion is critical, shares of nothing would come to met.
+    seen = any(mark is not Marking.NOT_SEEN for mark in marks)
+    met = seen and not missed and not stopped and _others_suffice(others, policy)
     return Outcome(MET if met else NOT_YET, (), stopped, missed)
 
 
