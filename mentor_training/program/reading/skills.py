@@ -9,6 +9,7 @@ from mentor_training.program.reading.book import Book, Shelf
 from mentor_training.program.reading.entry import DAYS, MONTHS, Entry
 from mentor_training.program.reading.policy import read_sign_off
 
+STRICTEST = RISKS[-1]
 FOLDER = "program/skills/"
 
 
@@ -27,12 +28,12 @@ def read_skills(book: Book, defaults: Mapping[str, SignOffRule], stations: Mappi
 
 
 def _skill(entry: Entry, book: Book, defaults: Mapping[str, SignOffRule]) -> Skill:
-    risk = entry.one_of("risk", RISKS)
+    risk = _risk(entry)
     skill = Skill(
         slug=entry.slug(),
         title=entry.text("title"),
         risk=risk,
-        criteria=tuple(_criterion(one) for one in entry.entries("criteria", "a criterion", required=True)),
+        criteria=_criteria(entry),
         sign_off=_sign_off(entry, defaults[risk]),
         good_for_months=entry.maybe_whole("good_for_months", most=MONTHS),
         practice_within_days=entry.maybe_whole("practice_within_days", most=DAYS),
@@ -41,6 +42,30 @@ def _skill(entry: Entry, book: Book, defaults: Mapping[str, SignOffRule]) -> Ski
     )
     entry.close()
     return skill
+
+
+def _risk(entry: Entry) -> str:
+    """Take the risk; where it is not said, the strictest sign-off is the safe one."""
+    risk = entry.one_of("risk", RISKS, STRICTEST)
+    if not entry.has("risk"):
+        what = f"the skill has no `risk`, and gets the strictest sign-off, that of {STRICTEST} risk"
+        entry.advise(what, f"add `risk`: {', '.join(RISKS)}")
+    return risk
+
+
+def _criteria(entry: Entry) -> tuple[Criterion, ...]:
+    if entry.data.get("criteria") in (None, []):
+        entry.raw("criteria")
+        what = "the skill has no criteria, so that nobody can be observed at it"
+        entry.advise(what, "write under `criteria` what an observer looks for", "criteria")
+        return ()
+    written = entry.entries("criteria", "a criterion", plain=True)
+    plain = [one for one in written if one.is_plain]
+    if plain:
+        some = "a criterion is a text" if len(plain) == 1 else f"{len(plain)} criteria are texts"
+        right = "write `text` and `critical: true` for what has to be done unprompted"
+        plain[0].advise(f"{some} alone, and not critical", right)
+    return tuple(_criterion(one) for one in written)
 
 
 def _criterion(entry: Entry) -> Criterion:
