@@ -69,10 +69,20 @@ def test_a_rung_left_out_equals_the_next_one_above(
     assert read.top == top
 
 
-@pytest.mark.parametrize("rungs", ["", 'supervised = "paper/check"\n'])
-def test_a_ladder_with_no_rung_from_independent_up_is_a_fault(rungs: str) -> None:
-    """Nobody could ever work there unsupervised, which the file does not say."""
-    assert "1: a station has neither `independent` nor `lead`; add `independent` or `lead`" in slips(rungs)
+def test_a_ladder_without_a_rung_is_a_fault() -> None:
+    """Anybody at all could work there, or nobody; the file does not say which."""
+    assert slips("") == ["1: a station has no rung; add `independent` or `lead`"]
+
+
+def test_a_ladder_that_ends_at_supervised_is_read_and_advised_against() -> None:
+    """It is what the file says: nobody is ever more there."""
+    rung = 'supervised = "paper/check"\n'
+    assert ladder(rung) == Ladder((CHECK,))
+    assert ladder(rung).top == Level.SUPERVISED
+    what = "the ladder of a station ends at `supervised`: nobody is ever more than supervised here"
+    alone = "nobody can lead here, and supervised mentors work only under a lead"
+    assert slips(rung) == [f"advice: 5: {what}; add `independent` or `lead`", f"advice: 5: {alone}; add `lead`"]
+    assert slips(f'kind = "duty"\n{rung}') == [f"advice: 6: {what}; add `independent` or `lead`"]
 
 
 SLIPS = [
@@ -102,10 +112,6 @@ SLIPS = [
     ('{ hours = "direct", at_least = -1 }', "5: `at_least` is -1; it must be a number above 0"),
     ('{ hours = "direct", at_least = inf }', "5: `at_least` is inf; it must be a number above 0"),
     ("{ sessions = 1.5 }", "5: `sessions` is 1.5; it must be a whole number, 1 or more"),
-    (
-        '{ at_least = 2, of = ["paper/check", "paper/check"] }',
-        'advice: 5: the text "paper/check" stands twice in `of`, so that holding it once counts as two; name it once',
-    ),
 ]
 
 
@@ -131,6 +137,11 @@ def test_every_slip_of_a_nested_requirement_is_said_at_its_own_line() -> None:
     ("text", "finding"),
     [
         ("{ all = [] }", "advice: 5: this asks for nothing; name what has to be held"),
+        (
+            '{ at_least = 2, of = ["paper/check", "paper/check"] }',
+            'advice: 5: the text "paper/check" stands twice in `of`, so that holding it once counts as two; '
+            "name it once",
+        ),
         (
             '{ all = ["paper/check",\n"paper/check"] }',
             'advice: 6: the text "paper/check" stands twice in `all`; name it once',

@@ -134,9 +134,12 @@ def test_every_slip_in_the_needs_is_said_at_its_line() -> None:
         f"advice: {at}:4: no station has the activity `water`; there is only `standing`",
         f"{at}:5: `mentors` is 0; it must be a whole number from 1 to 10",
         f"{at}:6: a need has no `lead` rung; end its ladder with `independent`",
-        f"{at}:9: a need has no `independent`; add `independent`",
         f"{at}:10: the need `fall-risk` is there twice, first at {at}:2; give each a name of its own",
         f"{at}:12: unknown key `causion` in a need; did you mean `caution`?",
+        (
+            f"advice: {at}:13: the ladder of a need ends at `supervised`: "
+            "whoever has climbed it keeps the level at the station; add `independent`"
+        ),
     ]
 
 

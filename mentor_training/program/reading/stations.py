@@ -13,22 +13,24 @@ from mentor_training.program.reading.names import Names
 from mentor_training.program.reading.requirement import read_requirement
 from mentor_training.program.requirements import ALWAYS, Requirement
 
-RUNGS = ("supervised", "independent", "lead")
+SUPERVISED = "supervised"
+RUNGS = (SUPERVISED, "independent", "lead")
 KINDS = ("station", "duty")
 
 
-def read_ladder(entry: Entry, names: Names, rungs: tuple[str, ...] = RUNGS) -> Ladder:
-    """Read the rungs; one left out below another equals the next one above it.
+def read_ladder(entry: Entry, names: Names, rungs: tuple[str, ...], meaning: str) -> Ladder:
+    """Read the rungs; one left out below another equals the next one above it, and the ladder ends at the last given.
 
-    At least one of the rungs from `independent` up has to be there. A rule of this program.
+    At least one of them has to be there. A rule of this program.
     """
     given = {rung: read_requirement(entry, rung, names) for rung in rungs}
-    tops = [rung for rung in rungs[1:] if given[rung] is not None]
+    tops = [rung for rung in rungs if given[rung] is not None]
+    wanted = " or ".join(f"`{rung}`" for rung in rungs[1:])
     if not tops:
-        wanted = " nor ".join(f"`{rung}`" for rung in rungs[1:])
-        what = f"{entry.what} has neither {wanted}" if len(rungs) > 2 else f"{entry.what} has no {wanted}"
-        entry.fault(what, f"add {' or '.join(f'`{rung}`' for rung in rungs[1:])}")
+        entry.fault(f"{entry.what} has no rung", f"add {wanted}")
         return Ladder((ALWAYS,))
+    if tops == [SUPERVISED]:
+        entry.advise(f"the ladder of {entry.what} ends at `supervised`: {meaning}", f"add {wanted}", SUPERVISED)
     filled: list[Requirement] = []
     above: Requirement = ALWAYS
     for rung in reversed(rungs[: rungs.index(tops[-1]) + 1]):
@@ -50,7 +52,7 @@ def _station(entry: Entry, names: Names) -> Station:
     station = Station(
         slug=entry.slug(),
         title=entry.text("title"),
-        ladder=read_ladder(entry, names),
+        ladder=read_ladder(entry, names, RUNGS, "nobody is ever more than supervised here"),
         kind=entry.one_of("kind", KINDS, "station"),
         activities=entry.words("activities"),
         capacity=entry.whole("capacity", 0),
@@ -83,9 +85,10 @@ def _check_station(entry: Entry, station: Station) -> None:
         return
     if entry.data.get("capacity", 0) == 0:
         entry.advise("no participant fits here", 'add `capacity`, or kind = "duty"', "capacity")
-    if entry.has("supervised") and not entry.has("lead"):
+    if entry.has(SUPERVISED) and not entry.has("lead"):
         what = "nobody can lead here, and supervised mentors work only under a lead"
-        entry.advise(what, "add `lead`, or leave `supervised` out", "supervised")
+        right = "add `lead`, or leave `supervised` out" if entry.has("independent") else "add `lead`"
+        entry.advise(what, right, SUPERVISED)
 
 
 def read_needs(book: Book) -> dict[str, Need]:
@@ -103,7 +106,7 @@ def _need(entry: Entry, names: Names) -> Need:
     need = Need(
         slug=entry.slug(),
         title=entry.text("title"),
-        ladder=read_ladder(entry, names, RUNGS[:2]),
+        ladder=read_ladder(entry, names, RUNGS[:2], "whoever has climbed it keeps the level at the station"),
         activities=entry.words("activities"),
         mentors=entry.whole("mentors", 1, least=1, most=10),
         caution=entry.text("caution", ""),
