@@ -185,6 +185,25 @@ def test_every_slip_in_the_short_lists_is_said_at_its_line() -> None:
     ]
 
 
+def test_what_a_standard_may_leave_out_is_advised_on() -> None:
+    """A title is enough to map to; what its owner calls it, and how surely it is known, would be better."""
+    framework = '[[framework]]\nslug = "f"\ntitle = "F"\nowner = "O"\n'
+    bare = '[[standard]]\nslug = "s"\ntitle = "T"\nframework = ""\n'
+    files = {"program/standards.toml": framework + bare}
+    assert program_of(files).standards == {"s": Standard("s", "", "", "T", "M")}
+    assert [one.removeprefix("advice: program/standards.toml:") for one in found(files)] == [
+        "5: the standard has no number; add `number`, as its framework gives it",
+        "5: the standard has no `mark`, and counts as M, from memory; check it, and add `mark`",
+        "8: the standard is of no framework; name its `framework`",
+    ]
+    wrong = bare.replace('""', "false") + 'number = 3\nmark = ""\n'
+    assert [one.removeprefix("program/standards.toml:") for one in found({"program/standards.toml": wrong})] == [
+        "4: `framework` is false; it must be a text in quotes",
+        "5: `number` is 3; it must be a text in quotes",
+        "6: unknown mark ``; known are `S`, `S2`, `M`",
+    ]
+
+
 @pytest.mark.parametrize(
     ("file", "right"),
     [

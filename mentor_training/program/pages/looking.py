@@ -10,7 +10,7 @@ from flask import render_template
 from mentor_training.errors import NotFound
 from mentor_training.people.access import guarded, me
 from mentor_training.people.permissions import Act
-from mentor_training.program.catalog import Program, Station
+from mentor_training.program.catalog import Framework, Program, Station
 from mentor_training.program.pages.blueprint import pages, required_edition, shown_edition
 from mentor_training.program.wording import in_words, ladder_in_words, rung_name, sign_off_in_words
 from mentor_training.web.prose import prose
@@ -110,6 +110,10 @@ def standards() -> str:
     edition = required_edition()
     program = edition.program
     mapped = [(framework, _rows_of(program, framework.slug)) for framework in program.frameworks.values()]
+    if others := _rows_of(program, ""):
+        mapped.append(
+            (Framework("of-no-framework", "Other standards", "Of no framework that the program names"), others)
+        )
     return render_template("program/standards.html", edition=edition, frameworks=mapped)
 
 

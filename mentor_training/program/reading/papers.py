@@ -8,7 +8,8 @@ from mentor_training.program.reading.entry import MINUTES, MONTHS, Entry
 from mentor_training.program.reading.requirement import read_requirement
 from mentor_training.program.requirements import ALWAYS
 
-STANDARD_MARKS = ("S", "S2", "M")
+FROM_MEMORY = "M"
+STANDARD_MARKS = ("S", "S2", FROM_MEMORY)
 
 
 def read_papers(book: Book) -> dict[str, Paper]:
@@ -108,12 +109,27 @@ def read_standards(book: Book) -> tuple[dict[str, Framework], dict[str, Standard
 def _standard(entry: Entry, book: Book) -> Standard:
     standard = Standard(
         slug=entry.slug(),
-        framework=entry.text("framework"),
-        number=entry.text("number"),
+        framework=entry.text("framework", ""),
+        number=entry.text("number", ""),
         title=entry.text("title"),
-        mark=entry.one_of("mark", STANDARD_MARKS),
+        mark=entry.one_of("mark", STANDARD_MARKS, FROM_MEMORY),
     )
     if standard.framework:
         book.names.check(entry, "framework", standard.framework, "framework")
     entry.close()
+    _advise_on_standard(entry)
     return standard
+
+
+def _advise_on_standard(entry: Entry) -> None:
+    if _is_blank(entry, "framework"):
+        entry.advise("the standard is of no framework", "name its `framework`", "framework")
+    if _is_blank(entry, "number"):
+        entry.advise("the standard has no number", "add `number`, as its framework gives it", "number")
+    if not entry.has("mark"):
+        what = f"the standard has no `mark`, and counts as {FROM_MEMORY}, from memory"
+        entry.advise(what, "check it, and add `mark`", "mark")
+
+
+def _is_blank(entry: Entry, key: str) -> bool:
+    return str(entry.data.get(key, "")).strip() == ""
