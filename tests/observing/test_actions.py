@@ -21,7 +21,6 @@ from mentor_training.people.actions import WrongPassword, set_conflicts
 from mentor_training.people.permissions import CONSOLE
 from tests.builders import FRIDAY, World
 from tests.observing.floor import GOOD, add_observer, look, see, see_on, sign
-from tests.small_program import GUARDING, small_files
 
 THURSDAY = FRIDAY - timedelta(days=1)
 MONDAY = FRIDAY - timedelta(days=4)
@@ -279,27 +278,6 @@ def test_a_met_observation_that_was_struck_no_longer_counts(floor: World, kind: 
         assert [one.struck for one in history_of(db, "v-001", "guarding", floor.clock.now())] == [True, False]
     with pytest.raises(Refused, match="Not ready"):
         sign(floor, "o-01", "v-001")
-
-
-def test_marks_are_read_against_the_criteria_of_their_day(floor: World) -> None:
-    """Marks made on the criteria of a newer edition do not stand for an earlier day."""
-    changed = GUARDING.replace("Talks calmly.", "Talks calmly and asks.")
-    floor.publish(small_files() | {"program/skills/guarding.md": changed}, FRIDAY, 2)
-    with pytest.raises(Refused, match="other criteria were in force, those of edition 1"):
-        see(floor, "o-01", look("v-001", GOOD, THURSDAY, edition=2))
-    assert see(floor, "o-01", look("v-001", GOOD, THURSDAY, edition=1)).program_edition == 1
-    assert see(floor, "o-01", look("v-001", GOOD, FRIDAY, edition=2)).program_edition == 2
-
-
-def test_a_skill_whose_criteria_are_gone_is_refused_and_what_was_seen_before_stays(floor: World) -> None:
-    """With no criteria left there is nothing that could be met; the observations of an earlier edition still count."""
-    see(floor, "o-01", look("v-001", GOOD, THURSDAY))
-    bare = "---\nslug: guarding\ntitle: Guarding\nrisk: elevated\ncriteria: []\n---\n"
-    floor.publish(small_files() | {"program/skills/guarding.md": bare}, FRIDAY, 2)
-    with pytest.raises(Refused, match="has no criteria, so that nobody can be observed at it"):
-        see(floor, "o-02", look("v-001", "", FRIDAY))
-    assert see(floor, "o-02", look("v-001", GOOD, THURSDAY, key="another")).program_edition == 1
-    assert kinds(floor) == [("met", "skill/guarding", THURSDAY)] * 2
 
 
 def test_the_journal_holds_no_free_text_about_a_person(floor: World) -> None:
