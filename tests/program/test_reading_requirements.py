@@ -139,8 +139,10 @@ def test_every_slip_of_a_nested_requirement_is_said_at_its_own_line() -> None:
         ("{ all = [] }", "advice: 5: this asks for nothing; name what has to be held"),
         (
             '{ at_least = 2, of = ["paper/check", "paper/check"] }',
-            'advice: 5: the text "paper/check" stands twice in `of`, so that holding it once counts as two; '
-            "name it once",
+            (
+                'advice: 5: the text "paper/check" stands twice in `of`, so that holding it once counts as two; '
+                "name it once"
+            ),
         ),
         (
             '{ all = ["paper/check",\n"paper/check"] }',
