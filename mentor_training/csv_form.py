@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date, time
 from itertools import chain, islice
 
-CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.@-]{0,78}")
+CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.-]{0,59}")
 LONGEST_CELL = 10_000_000
 # A line ends with CR LF, or with either alone; no other character ends one (RFC 4180 section 2).
 LINE = re.compile(r"[^\r\n]*(?:\r\n?|\n)|[^\r\n]+")
@@ -57,7 +57,7 @@ class Cells:
         return text
 
     def code(self, column: str) -> str:
-        """Return a code: letters, digits, and . _ - @ inside."""
+        """Return a code: letters and digits, with . _ - inside."""
         text = self.text(column)
         if not CODE.fullmatch(text):
             self.problem(column, f"{text!r} is no code", "write letters and digits such as v-014")
