@@ -189,7 +189,10 @@ def _adjustment_faults(db: Session, by: Actor, first: Entry, difference: int, re
     faults = [fault] if (fault := approval_fault(by, first.person, person_for(db, first.person).sections)) else []
     if first.corrects:
         return [*faults, f"Entry {first.id} is an adjustment itself; adjust entry {first.corrects}, which it corrects."]
-    stands = sum(one.minutes for one in entries_of(db, (first.person,)) if first.id in (one.id, one.corrects))
+    mine = entries_of(db, (first.person,))
+    stands = sum(one.minutes for one in mine if first.id in (one.id, one.corrects))
+    if not stands and difference > 0 and first.came and first.left:
+        faults += span_faults(f"Entry {first.id}", first.came, first.left, mine)
     if not difference:
         faults.append("A difference of no minutes corrects nothing; write for instance -30 or 15.")
     if not 0 <= stands + difference <= 24 * 60:

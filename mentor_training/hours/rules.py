@@ -77,9 +77,12 @@ def span_faults(what: str, came: datetime, left: datetime, entries: Iterable[Ent
     """Say what is wrong with a span of time, given the entries of the same person; times in words are in its own zone.
 
     It runs forward, for less than a day, and overlaps no other entry, though it may begin at the minute at which
-    another ends. Rules of this program.
+    another ends; an entry of which corrections left no minute is in nobody's way. Rules of this program.
     """
     zone, said = came.tzinfo, f"{what}, {_span_words(came, left, came.tzinfo)},"
+    entries, stands = tuple(entries), Counter[int]()
+    for one in entries:
+        stands[one.corrects or one.id] += one.minutes
     came, left = to_the_minute(came), to_the_minute(left)
     if left < came:
         return [f"{said} ends before it begins; check both times."]
@@ -87,9 +90,9 @@ def span_faults(what: str, came: datetime, left: datetime, entries: Iterable[Ent
         return [f"{said} is a day long or longer; check both times."]
     return [
         f"{said} overlaps entry {one.id} ({one.about or one.category}, {_span_words(one.came, one.left, zone)}); "
-        "nobody is in two places, so change one of them."
+        "nobody is in two places, so change one of them; an entry adjusted to 0 minutes is out of the way."
         for one in entries
-        if one.came and one.left and came < one.left and one.came < left
+        if stands[one.id] and one.came and one.left and came < one.left and one.came < left
     ]
 
 

@@ -8,22 +8,24 @@ from datetime import date, datetime
 import pytest
 from sqlalchemy import select
 
+from mentor_training.calendar.actions import store_session
+from mentor_training.calendar.rules import read_blocks
 from mentor_training.clearance.actions import pause
 from mentor_training.errors import Refused
 from mentor_training.evidence.facts import ATTENDED, HOURS, PRACTICED, STOOD_DOWN
 from mentor_training.evidence.queries import facts_of
-from mentor_training.hours.actions import enter_session
+from mentor_training.hours.actions import adjust, enter_by_hand, enter_session
 from mentor_training.hours.tables import HoursEntry
 from mentor_training.journal.queries import entries, find_break
 from mentor_training.people.permissions import Actor
-from mentor_training.planning.actions.closing import FORGOTTEN, close
+from mentor_training.planning.actions.closing import ELSEWHERE, FORGOTTEN, close
 from mentor_training.planning.actions.coming import check_in, check_out, take_back
 from mentor_training.planning.actions.placing import place, propose_and_place, remove
 from mentor_training.planning.actions.sessions import save_session
 from mentor_training.planning.queries.coming import came_to
 from mentor_training.planning.queries.plan import closing_of, standing_in
 from tests.builders import World
-from tests.planning.saturday import COORDINATES, OBSERVES, ZONE, at, put, session
+from tests.planning.saturday import COORDINATES, OBSERVES, SATURDAY, ZONE, at, put, session
 
 
 def come(world: World, code: str, clock: str, kind: str = "volunteer", by: Actor = OBSERVES) -> None:
@@ -218,6 +220,45 @@ def test_a_session_is_not_closed_before_it_begins_nor_while_somebody_is_there(fl
         close_at(floor, "10:30")
     leave(floor, "v-002", "10:40")
     close_at(floor, "10:45")
+
+
+def test_who_goes_on_to_the_next_session_is_in_one_place_at_a_time_and_both_are_closed(floor: World) -> None:
+    """A check-out that is forgotten or noted late ends, flagged, when they came to the other session."""
+    eleven, noon = at("11:15").time(), at("12:15").time()
+    following = replace(session("s-12"), starts=eleven, ends=noon, blocks=read_blocks("1", eleven, noon) or ())
+    with floor.writing() as db:
+        store_session(db, at("08:00"), COORDINATES, following)
+    for code in ("v-002", "v-003"):
+        come(floor, code, "09:35")
+    with floor.writing() as db:
+        for code in ("v-002", "v-003"):
+            check_in(db, at("11:10"), OBSERVES, "s-12", "volunteer", code, ZONE)
+    leave(floor, "v-003", "11:20")
+    close_at(floor, "11:25")
+    with floor.writing() as db:
+        close(db, at("12:20"), COORDINATES, "s-12", ZONE)
+    with floor.reading() as db:
+        entered = db.scalars(select(HoursEntry).order_by(HoursEntry.about, HoursEntry.person))
+        assert [(one.about, one.person, one.minutes, one.flag) for one in entered] == [
+            ("s-11", "v-002", 95, ELSEWHERE), ("s-11", "v-003", 95, ELSEWHERE),
+            ("s-12", "v-002", 65, FORGOTTEN), ("s-12", "v-003", 65, FORGOTTEN),
+        ]  # fmt: skip
+
+
+def test_an_overlapping_entry_that_was_taken_back_no_longer_stops_the_closing(floor: World) -> None:
+    """Somebody who wrote preparation down for the time of a session keeps nobody from their hours for good."""
+    come(floor, "v-002", "09:35")
+    own = Actor("v-002", "Person v-002", frozenset({"volunteer"}))
+    with floor.writing() as db:
+        times = (at("10:00"), at("10:30"))
+        row = enter_by_hand(db, at("10:40"), own, "v-002", "preparation", SATURDAY, *times, "Set up the lane.")
+    with pytest.raises(Refused, match="an entry adjusted to 0 minutes is out of the way"):
+        close_at(floor, "11:20")
+    with floor.writing() as db:
+        adjust(db, at("11:25"), COORDINATES, row.id, -30, "That was the session itself.")
+    close_at(floor, "11:30")
+    with pytest.raises(Refused, match=r"Entry 1, .*overlaps"), floor.writing() as db:
+        adjust(db, at("11:35"), COORDINATES, row.id, 30, "Back again.")
 
 
 def test_an_overlapping_entry_of_hours_stops_the_closing_whole(floor: World) -> None:

@@ -25,6 +25,7 @@ from mentor_training.planning.rules import Placed
 from mentor_training.planning.tables import Closing
 
 FORGOTTEN = "no check-out; closed at the session's end"
+ELSEWHERE = "no check-out in time; closed when they came to another session"
 
 
 @dataclass(frozen=True)
@@ -79,8 +80,8 @@ def refuse_while_it_runs(session: SessionFact, came: Iterable[Came], at: datetim
 def what_closing_does(plan: Plan, came: dict[tuple[str, str], Came], zone: ZoneInfo) -> ClosingPlan:
     """Return what closing will do; nothing is stored.
 
-    A forgotten check-out counts to the session's end, flagged. Who is no longer cleared where they were placed has
-    practiced nothing there. Rules of this program.
+    A forgotten check-out counts to the session's end, flagged; a stay ends, flagged, when they came to another session.
+    Who is no longer cleared where they were placed has practiced nothing there. Rules of this program.
     """
     stays = {key: _stay(plan.session, one, zone) for key, one in came.items()}
     practiced = sorted(
@@ -101,9 +102,10 @@ def what_closing_does(plan: Plan, came: dict[tuple[str, str], Came], zone: ZoneI
 
 
 def _stay(session: SessionFact, one: Came, zone: ZoneInfo) -> Stay:
-    if one.left_at is not None:
-        return Stay(one.kind, one.code, one.came_at, one.left_at)
-    return Stay(one.kind, one.code, one.came_at, max(one.came_at, end_of(session, zone)), FORGOTTEN)
+    left_at = one.left_at or max(one.came_at, end_of(session, zone))
+    if one.elsewhere_at and one.elsewhere_at < left_at:
+        return Stay(one.kind, one.code, one.came_at, one.elsewhere_at, ELSEWHERE)
+    return Stay(one.kind, one.code, one.came_at, left_at, "" if one.left_at else FORGOTTEN)
 
 
 def has_worked(session: SessionFact, one: Placed, stays: dict[tuple[str, str], Stay], zone: ZoneInfo) -> bool:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
@@ -15,12 +16,16 @@ from mentor_training.planning.tables import Attendance
 
 @dataclass(frozen=True)
 class Came:
-    """Somebody who came: a participant or a volunteer; no `left_at` while they are there."""
+    """Somebody who came: a participant or a volunteer; no `left_at` while they are there.
+
+    `elsewhere_at` is when they were checked in at another session after that: by then they were no longer here.
+    """
 
     kind: str
     code: str
     came_at: datetime
     left_at: datetime | None
+    elsewhere_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -36,8 +41,29 @@ class Stay:
 
 def came_to(db: Session, session: str) -> dict[tuple[str, str], Came]:
     """Return who came to a session, by kind and code."""
-    rows = db.scalars(select(Attendance).where(Attendance.session == session))
-    return {(row.kind, row.code): Came(row.kind, row.code, row.came_at, row.left_at) for row in rows}
+    rows = list(db.scalars(select(Attendance).where(Attendance.session == session)))
+    after = _checked_in_after(db, session, rows)
+    return {
+        (row.kind, row.code): Came(row.kind, row.code, row.came_at, row.left_at, after.get((row.kind, row.code)))
+        for row in rows
+    }
+
+
+def _checked_in_after(db: Session, session: str, rows: Sequence[Attendance]) -> dict[tuple[str, str], datetime]:
+    """Return when those who came were next checked in at another session within a day, by kind and code."""
+    here = {(row.kind, row.code): row.came_at for row in rows}
+    if not here:
+        return {}
+    until = max(here.values()) + timedelta(days=1)
+    others = select(Attendance).where(
+        Attendance.session != session, Attendance.came_at.between(min(here.values()), until)
+    )
+    found: dict[tuple[str, str], datetime] = {}
+    for other in db.scalars(others.order_by(Attendance.came_at, Attendance.session)):
+        key = (other.kind, other.code)
+        if key in here and (other.came_at, other.session) > (here[key], session):
+            found.setdefault(key, other.came_at)
+    return found
 
 
 def moment_of(zone: ZoneInfo, day: date, at: time) -> datetime:
