@@ -157,8 +157,11 @@ def _cause(
 
 
 def obstacle(floor: Floor, placed: Iterable[Placed], one: Placed) -> str:
-    """Say what keeps somebody who is cleared and free from a station: its room, or its leads."""
+    """Say what keeps somebody who is cleared and free from a station: another session, its room, or its leads."""
     here = [other for other in placed if other.block == one.block]
+    for code in (one.mentor, one.participant or ""):
+        if (one.block, code) in floor.elsewhere:
+            return f"{floor.call(code)} is placed in session {floor.elsewhere[one.block, code]} at this time"
     if one.participant and is_full(floor.stations[one.station], here, one.participant):
         return f"{floor.title(one.station)} is full"
     if not leads_in(other for other in here if other.station == one.station):

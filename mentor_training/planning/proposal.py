@@ -61,6 +61,7 @@ class Draft:
     def free(self, block: int) -> list[str]:
         """Return who is nowhere yet in a block."""
         busy = {one.mentor for one in self.placed if one.block == block}
+        busy |= {code for other, code in self.floor.elsewhere if other == block}
         return [mentor for mentor in self.floor.volunteers if mentor not in busy]
 
     def add(self, team: Team) -> bool:

@@ -28,7 +28,10 @@ class Placed:
 
 @dataclass(frozen=True)
 class Floor:
-    """What a plan is measured against: who and what is there, and how many mentors a participant takes at a station."""
+    """What a plan is measured against: who and what is there, and how many mentors a participant takes at a station.
+
+    `elsewhere` names, by block and code, the other session where somebody is placed at the same time.
+    """
 
     blocks: tuple[int, ...]
     stations: Mapping[str, Station]
@@ -38,6 +41,7 @@ class Floor:
     keep_apart: Mapping[str, Collection[str]] = field(default_factory=dict)
     mentors: Mapping[tuple[str, str], int] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
+    elsewhere: Mapping[tuple[int, str], str] = field(default_factory=dict)
 
     def wanted(self, participant: str, station: str) -> int:
         """Return how many mentors a participant takes at a station; 1 where nothing is said."""
@@ -124,6 +128,9 @@ def _cleared(floor: Floor, new: Placed, lacks: Sequence[str]) -> Iterator[str]:
 
 
 def _in_one_place(floor: Floor, here: Collection[Placed], new: Placed) -> Iterator[str]:
+    for code in (new.mentor, new.participant or ""):
+        if (new.block, code) in floor.elsewhere:
+            yield f"{floor.call(code)} is placed in session {floor.elsewhere[new.block, code]} at this time already."
     for one in here:
         if one.mentor == new.mentor:
             company = f" with {floor.call(one.participant)}" if one.participant else f" as {one.role}"

@@ -7,11 +7,12 @@ from datetime import date
 
 import pytest
 
+from mentor_training.calendar.actions import store_session
 from mentor_training.clearance.actions import pause
 from mentor_training.errors import NotFound, Refused
 from mentor_training.evidence.facts import STOOD_DOWN
 from mentor_training.journal.queries import entries
-from mentor_training.planning.actions.placing import propose_and_place, remove
+from mentor_training.planning.actions.placing import place, propose_and_place, remove
 from mentor_training.planning.actions.sessions import save_session
 from mentor_training.planning.queries.plan import fallen_of, plan_for, standing_in
 from mentor_training.planning.rules import plan_faults
@@ -73,6 +74,37 @@ def test_a_participant_is_at_one_station_per_block(floor: World) -> None:
     put(floor, 1, "target-games", "v-002", "p-03")
     assert refused(floor, 1, "balance-lane", "v-001", "p-03") == ("Name03 is at Target games in this block already.",)
     put(floor, 1, "target-games", "v-003", "p-03")
+
+
+def test_nobody_is_placed_in_two_sessions_at_the_same_time(floor: World) -> None:
+    """Neither by hand nor by a proposal; in a block that does not meet the other one they may be."""
+    with floor.writing() as db:
+        store_session(db, floor.clock.now(), COORDINATES, session("s-12", blocks="09:45-09:55;10:20-10:40"))
+    put(floor, 1, "target-games", "v-002", "p-02")
+
+    def there(block: int, mentor: str, participant: str) -> None:
+        with floor.writing() as db:
+            place(db, floor.clock.now(), COORDINATES, "s-12", block, "target-games", mentor, participant)
+
+    with pytest.raises(Refused, match="Person v-002 is placed in session s-11 at this time already"):
+        there(1, "v-002", "p-01")
+    with pytest.raises(Refused, match="Name02 is placed in session s-11 at this time already"):
+        there(1, "v-005", "p-02")
+    there(2, "v-002", "p-02")
+    with floor.writing() as db:
+        added = propose_and_place(db, floor.clock.now(), COORDINATES, "s-12")
+    assert not {"v-002", "p-02"} & {code for one in added if one.block == 1 for code in (one.mentor, one.participant)}
+    assert any(one.block == 1 for one in added)
+
+
+def test_a_session_is_not_moved_to_where_its_people_are_placed_elsewhere(floor: World) -> None:
+    """The plan of the one that is moved would put them in two places."""
+    with floor.writing() as db:
+        store_session(db, floor.clock.now(), COORDINATES, session("s-12", day=date(2026, 10, 20)))
+        place(db, floor.clock.now(), COORDINATES, "s-12", 1, "target-games", "v-002", "p-02")
+    put(floor, 1, "target-games", "v-002", "p-02")
+    with pytest.raises(Refused, match="Person v-002 is placed in session s-11"), floor.writing() as db:
+        save_session(db, floor.clock.now(), COORDINATES, session("s-12"))
 
 
 def test_a_supervised_mentor_works_only_where_a_lead_is_on(floor: World) -> None:

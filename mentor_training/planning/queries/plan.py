@@ -21,6 +21,7 @@ from mentor_training.participants.queries import cards_known, first_names, profi
 from mentor_training.participants.rules import ProfileFact, card_on
 from mentor_training.people.queries import people
 from mentor_training.planning.gaps import Gap, LeadGap, Near, find_gaps, find_lead_gaps
+from mentor_training.planning.queries.elsewhere import placed_elsewhere
 from mentor_training.planning.rules import Floor, Placed, mentors_wanted, unsupervised
 from mentor_training.planning.tables import Closing, Placement
 from mentor_training.program.catalog import Program
@@ -249,6 +250,7 @@ def _floor(db: Session, session: SessionFact, program: Program, profiles: dict[s
             for slug, station in stations.items()
         },
         names=first_names(db) | {row.code: row.name for row in people(db)},
+        elsewhere=placed_elsewhere(db, session),
     )
 
 
