@@ -13,7 +13,7 @@ from mentor_training.clock import day_in
 from mentor_training.errors import Refused
 from mentor_training.evidence.actions import record
 from mentor_training.evidence.corrections import effects
-from mentor_training.evidence.facts import COMPLETED, HOURS, VOIDED
+from mentor_training.evidence.facts import COMPLETED, EARLIEST, HOURS, LATEST, VOIDED, WITHDRAWN
 from mentor_training.evidence.queries import facts_of, made_by_oneself
 from mentor_training.hours.queries import ToState, entries_of, entry_for, module_minutes, open_section, to_state
 from mentor_training.hours.rules import (
@@ -83,6 +83,8 @@ def enter_by_hand(
     """
     take_turn(db)
     row = person_for(db, person)
+    if not EARLIEST <= day <= LATEST:
+        raise Refused(f"{day} is no day of this program; write the day it was done.")
     faults = span_faults("This time", came_at, left_at, entries_of(db, (person,)))
     if by.code != person:
         faults += [fault] if (fault := approval_fault(by, person, row.sections)) else []
@@ -172,7 +174,7 @@ def adjust(db: Session, at: datetime, by: Actor, entry: int, difference: int, re
     """
     take_turn(db)
     first = entry_for(db, entry)
-    faults = _adjustment_faults(db, by, first, difference, reason)
+    faults = _adjustment_faults(db, at, by, first, difference, reason)
     if faults:
         raise Refused(*faults)
     row = HoursEntry(
@@ -185,10 +187,13 @@ def adjust(db: Session, at: datetime, by: Actor, entry: int, difference: int, re
     return row
 
 
-def _adjustment_faults(db: Session, by: Actor, first: Entry, difference: int, reason: str) -> list[str]:
+def _adjustment_faults(db: Session, at: datetime, by: Actor, first: Entry, difference: int, reason: str) -> list[str]:
     faults = [fault] if (fault := approval_fault(by, first.person, person_for(db, first.person).sections)) else []
     if first.corrects:
         return [*faults, f"Entry {first.id} is an adjustment itself; adjust entry {first.corrects}, which it corrects."]
+    effect = effects(facts_of(db, first.person, at, (HOURS, VOIDED, WITHDRAWN)))
+    if first.record in effect.voided or first.record in effect.cut:
+        faults.append(f"Entry {first.id} was withdrawn after it was approved; nothing of it is left to correct.")
     mine = entries_of(db, (first.person,))
     stands = sum(one.minutes for one in mine if first.id in (one.id, one.corrects))
     if not stands and difference > 0 and first.came and first.left:

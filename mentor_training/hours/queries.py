@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.tables import ProgramSession
+from mentor_training.clock import day_in
 from mentor_training.errors import NotAllowed, NotFound, Refused
 from mentor_training.evidence.corrections import effects
 from mentor_training.evidence.facts import HOURS, VOIDED, WITHDRAWN, Fact
@@ -245,7 +247,7 @@ class ToState:
     waiting: int
 
 
-def to_state(db: Session, section: str, through: date, known_at: datetime, zone: tzinfo) -> ToState:
+def to_state(db: Session, section: str, through: date, known_at: datetime, zone: ZoneInfo) -> ToState:
     """Return what is approved up to and including a day and on no statement; refuse a section that no course has."""
     program = require_edition(db, through, known_at).program
     course = program.course_of_section(section)
@@ -253,7 +255,10 @@ def to_state(db: Session, section: str, through: date, known_at: datetime, zone:
         known = ", ".join(code for one in program.courses.values() for code in one.sections)
         raise Refused(f"No course has a section {section or 'without a name'}; there are {known or 'none'}.")
     logs = logs_of_section(db, section, through, known_at)
-    entries = tuple(one for log in logs for one in log.unstated)
+    # What was withdrawn from a later day on no longer counts today, and no statement made today gives it out.
+    today = max(through, day_in(zone, known_at))
+    live = {fact.code for fact in live_hours(db, [log.person for log in logs], today, known_at)}
+    entries = tuple(one for log in logs for one in log.unstated if one.record in live)
     rounding = rounding_of(program)
     sums = stated_sums(entries, {log.person: log.name for log in logs}, rounding, zone)
     return ToState(course, rounding, entries, sums, sum(len(log.waiting) for log in logs))

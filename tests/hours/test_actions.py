@@ -200,6 +200,29 @@ def test_an_adjustment_that_makes_no_sense_is_refused(term: World, difference: i
             adjust(db, NOON, INSTRUCTOR, row.id, difference, reason)
 
 
+@pytest.mark.parametrize("kind", ["voided", "withdrawn"])
+def test_what_was_struck_after_its_approval_is_not_adjusted(term: World, kind: str) -> None:
+    """A correction of minutes that count no more would take other minutes away, or give some out of nothing."""
+    with term.writing() as db:
+        row = at_session(db, "13:30", "15:00")
+        approve(db, NOON, INSTRUCTOR, [row.id])
+        code = entries_of(db, ("v-001",))[0].record
+        record(db, NOON, "c-01", "v-001", kind, "direct", DAY, refers_to=code, note="Somebody else's.")
+        for difference in (-30, 15):
+            with pytest.raises(Refused, match="was withdrawn after it was approved"):
+                adjust(db, NOON, INSTRUCTOR, row.id, difference, "Left early.")
+        assert log_for(db, person_for(db, "v-001"), FRIDAY, NOON).sum_of("direct").approved == 0
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "1066-10-14", "9999-12-31"])
+def test_a_day_that_no_record_could_be_about_is_refused_before_it_waits_for_approval(term: World, day: str) -> None:
+    """Later it would hold up the approval of everything that is ticked with it."""
+    own, zone = Actor("v-001", "Odalys", frozenset({"volunteer"})), term.instance.settings.zone
+    came, left = (datetime.fromisoformat(f"{day}T{clock}").replace(tzinfo=zone) for clock in ("22:00", "23:30"))
+    with term.writing() as db, pytest.raises(Refused, match="is no day of this program"):
+        enter_by_hand(db, NOON, own, "v-001", "preparation", came.date(), came, left, "Set up.")
+
+
 def test_an_adjustment_is_not_adjusted_and_a_stranger_adjusts_nothing(term: World) -> None:
     """The refusal names the entry to adjust, and who may."""
     with term.writing() as db:

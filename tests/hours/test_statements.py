@@ -18,6 +18,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotAllowed, Refused
+from mentor_training.evidence.actions import record
 from mentor_training.hours.actions import adjust, approve, enter_module, enter_session, make_statement
 from mentor_training.hours.queries import entries_of, entries_on, statements_of
 from mentor_training.hours.stated import sums_in
@@ -77,6 +78,18 @@ def test_a_statement_takes_in_nothing_twice_and_nothing_of_later_days(term: Worl
         with pytest.raises(Refused, match="nothing to state"):
             state(db, term)
         assert [row.number for row in statements_of(db, ["KIN-372-A"])] == ["ST-2026-0002", "ST-2026-0001"]
+
+
+def test_hours_that_no_longer_count_are_not_stated_through_an_earlier_day(term: World) -> None:
+    """A statement of today through a day on which they still counted would give out what was taken back since."""
+    with term.writing() as db:
+        days = {FIRST: 60, FIRST + timedelta(days=1): 45}
+        approve(db, NOON, INSTRUCTOR, [serve(db, "v-001", day, minutes) for day, minutes in days.items()])
+        later = FIRST + timedelta(days=3)
+        code = entries_of(db, ("v-001",))[0].record
+        record(db, NOON, "c-01", "v-001", "withdrawn", "direct", later, refers_to=code, note="Never came.")
+        row = state(db, term, FIRST + timedelta(days=2))
+        assert [one.minutes for one in sums_in(row.body)] == [45]
 
 
 def test_what_waits_for_approval_is_left_out_and_said(term: World) -> None:
