@@ -26,12 +26,12 @@ class PauseForm(FlaskForm):
 
 
 class WaiveForm(FlaskForm):
-    """A waiver for one item."""
+    """A waiver for one item; it stands on one page with the form above, so its fields have ids of their own."""
 
     item = SelectField("What is waived", choices=[])
-    first_day = DateField("From", [InputRequired("Write the first day.")])
-    last_day = DateField("Through", [InputRequired("Write the last day; a waiver always ends.")])
-    reason = TextAreaField("Reason", REASON)
+    first_day = DateField("From", [InputRequired("Write the first day.")], id="waived-from")
+    last_day = DateField("Through", [InputRequired("Write the last day; a waiver always ends.")], id="waived-through")
+    reason = TextAreaField("Reason", REASON, id="waived-because")
 
 
 class CorrectForm(FlaskForm):

@@ -48,6 +48,28 @@ def test_a_no_says_why_and_what_would_make_it_a_yes(coordinator: Visitor) -> Non
     assert "Background check" in page
 
 
+def test_what_is_missing_leads_to_where_it_can_be_done(visitor: Callable[[str], Visitor], coordinator: Visitor) -> None:
+    """A volunteer is led to their own pages, the coordinator to the volunteer's; nobody to what is not theirs."""
+    address = "/clearance/people/v-002/at/balance-lane"
+    own, theirs = visitor("v-002").get(address).text, coordinator.get(address).text
+    for way in ("/learn/safety", "/papers?paper=background-check#put", "/path/skills/guarding"):
+        assert f'href="{way}"' in own
+        assert f'href="{way}"' not in theirs
+    for way in ("/papers/of/v-002", "/observe/v-002/guarding/sign-off"):
+        assert f'href="{way}"' in theirs
+        assert f'href="{way}"' not in own
+    assert 'href="/papers/of/v-002"' in coordinator.get("/clearance/people/v-002").text
+
+
+def test_the_fields_of_two_forms_on_one_page_keep_apart(coordinator: Visitor) -> None:
+    """Each label belongs to one field, for whoever hears the page instead of seeing it."""
+    page = coordinator.get("/clearance/people/v-001/records").text
+    ids = re.findall(r'\bid="([^"]+)"', page)
+    assert sorted(ids) == sorted(set(ids))
+    assert {"waived-from", "waived-through", "first_day", "last_day"} <= set(ids)
+    assert set(re.findall(r'<label for="([^"]+)"', page)) <= set(ids)
+
+
 def test_a_stand_down_is_in_force_at_once_and_lifting_ends_it(world: World, coordinator: Visitor) -> None:
     """From its first day the level is 0, with the record named; lifted, the level is back."""
     records = "/clearance/people/v-001/records"
