@@ -101,7 +101,7 @@ def test_the_next_session_shows_the_way_to_the_pairing_and_the_cards_to_read(wor
     put(world, 1, "balance-lane", "v-002", "p-01")
     page = words_of(visitor("v-002").get("/path").text)
     assert "Sat 17 Oct 2026, 09:30 to 11:15: Week 6, Saturday morning." in page
-    assert "You are placed in 1 of 2 blocks." in page
+    assert "09:50, Balance lane, with Name01" in page
     assert "The card of" not in page
     visitor("c-01").send(
         "/participants/p-01/card", "/participants/p-01/card",

@@ -166,6 +166,17 @@ def test_a_volunteer_reads_the_card_and_sees_where_with_whom_and_what_to_mind(
     assert other.get(card).status_code == 403
 
 
+def test_a_caution_stands_in_full_once_and_is_named_where_it_holds_again(floor: World, visitor: Sign) -> None:
+    """Block after block at the same place, a phone shows the blocks and not the same paragraph again."""
+    for block in (1, 2):
+        put(floor, block, "balance-lane", "v-001", role="lead")
+        put(floor, block, "balance-lane", "v-002", "p-01")
+    page = visitor("v-002").get("/pairing").text
+    assert page.count("Keep the lane dry.") == page.count("Stay within arm&#39;s reach.") == 1
+    assert "The cautions above hold here too: With Name01, Balance lane." in page
+    assert page.index("Keep the lane dry.") < page.index("10:05 to 10:17") < page.index("hold here too")
+
+
 def test_before_the_two_days_a_volunteer_sees_only_when(floor: World, visitor: Sign) -> None:
     """The page says from which day on it shows more."""
     put(floor, 1, "balance-lane", "v-002", "p-01")
