@@ -39,6 +39,25 @@ def place_everybody(world: World) -> None:
         put(world, 1, "balance-lane", mentor, "p-03")
 
 
+def test_everything_that_the_coordinator_keeps_is_a_step_away(floor: World, visitor: Visit) -> None:
+    """On a day when nothing is amiss too; an observer is not led to what is not open to them."""
+    kept = (
+        "/people",
+        "/participants",
+        "/papers/ending",
+        "/observers",
+        "/certificates/issuing",
+        "/program/files",
+        "/register",
+    )
+    coordinator, observer = visitor("c-01"), visitor("o-01").get("/today").text
+    page = coordinator.get("/today").text
+    for address in kept:
+        assert f'href="{address}"' in page
+        assert f'href="{address}"' not in observer
+        assert coordinator.get(address).status_code == 200
+
+
 def test_before_anybody_is_placed_the_plan_is_the_first_thing(floor: World, visitor: Visit) -> None:
     """One line says so, not one for each participant."""
     page = visitor("c-01").get("/today").text
