@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from math import ceil
 
 from mentor_training.people.permissions import COORDINATOR, COURSE_INSTRUCTOR, Actor
 from mentor_training.program.requirements import (
@@ -62,9 +63,14 @@ def _missing(atom: Atom, minutes: Callable[[str], int], title_of: Callable[[str]
         kind = atom.name.partition("/")[0]
         return f"{title_of(atom.name)} ({kind})"
     if isinstance(atom, Hours):
-        needed, have = Fraction(str(atom.at_least)) * 60, minutes(atom.category)
-        return f"{atom.at_least:g} h of {atom.category}, of which {have} of {needed} minutes are approved"
+        left = ceil(Fraction(str(atom.at_least)) * 60) - minutes(atom.category)
+        return f"{atom.at_least:g} h {atom.category}, approved: {_hours_and_minutes(left)} still to come"
     return f"{atom.at_least} sessions attended before the day"
+
+
+def _hours_and_minutes(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    return " ".join([f"{hours} h"] * (hours > 0) + [f"{rest} min"] * (rest > 0))
 
 
 def held_atoms(requires: Requirement, holds: Callable[[Atom], bool]) -> tuple[Atom, ...]:

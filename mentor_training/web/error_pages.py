@@ -58,7 +58,8 @@ def not_found(error: NotFound) -> Answer:
 
 def not_allowed(error: NotAllowed) -> Answer:
     """Show that the person's roles do not open this."""
-    return _page(403, "This is not open to you", _WORDS[403], (error.what,))
+    words = f"Not open to your roles: {error.what}. The coordinator can say who may."
+    return _page(403, "This is not open to you", words)
 
 
 def pdf_unavailable(error: PdfUnavailable) -> Answer:

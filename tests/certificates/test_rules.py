@@ -43,7 +43,7 @@ def test_what_is_missing_is_said_in_words_and_hours_to_the_minute() -> None:
     """The smallest set: of two skills that would do, the one that stands first."""
     assert missing(599, SAFETY) == (
         "Guarding (skill)",
-        "10 h of direct, of which 599 of 600 minutes are approved",
+        "10 h direct, approved: 1 min still to come",
         "3 sessions attended before the day",
     )
 
