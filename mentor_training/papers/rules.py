@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from mentor_training.evidence.corrections import earliest, months_later
+from mentor_training.evidence.facts import EARLIEST, LATEST
 
 IN_FORCE = "in-force"
 ENDED = "ended"
@@ -87,6 +88,10 @@ def date_faults(today: date, issued: date | None, last_day: date | None) -> dict
     faults = {}
     if issued > today:
         faults["issued"] = f"It cannot have been issued on {issued}: that day is still ahead."
+    elif issued < EARLIEST:
+        faults["issued"] = f"It cannot have been issued on {issued}; write the day that is printed on it."
+    if last_day and last_day > LATEST:
+        faults["last_day"] = f"{last_day} is too far off; leave it empty where the paper states no last day."
     if last_day and last_day < issued:
         faults["last_day"] = f"It cannot end on {last_day}, before it was issued on {issued}."
     return faults

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 SEEN_BEFORE = timedelta(days=2)
+# A day outside these is a slip of the pen, or stands for "never": no card is good without ever being reviewed.
+EARLIEST, LATEST = date(1900, 1, 1), date(2199, 12, 31)
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,9 @@ def card_faults(new: CardFact, others: Iterable[CardFact]) -> tuple[CardFault, .
     faults = []
     if not new.text:
         faults.append(CardFault("text", "it is empty; an empty card helps nobody"))
+    for detail, day in (("first_day", new.first_day), ("review_by", new.review_by)):
+        if not EARLIEST <= day <= LATEST:
+            faults.append(CardFault(detail, f"{day} is no day of this program; it lies from {EARLIEST} to {LATEST}"))
     if new.review_by < new.first_day:
         faults.append(CardFault("review_by", f"{new.review_by} comes before the card begins on {new.first_day}"))
     for card in others:

@@ -84,10 +84,15 @@ def test_what_ends_within_ninety_days_is_said(last: str, soon: bool) -> None:
         ("2026-10-10", "2026-10-09", ["last_day"]),
         ("2026-10-20", "2026-10-18", ["issued", "last_day"]),
         ("", "2026-10-18", ["issued"]),
+        ("1066-10-14", "", ["issued"]),
+        ("2026-10-01", "9999-12-31", ["last_day"]),
     ],
 )
 def test_dates_that_cannot_be_are_named_by_field(issued: str, last: str, fields: list[str]) -> None:
-    """Not issued in the future, not ended before it was issued; every fault at once."""
+    """Not issued in the future, not ended before it was issued, no day that no record could carry: all at once.
+
+    What could not be verified later is not left to wait.
+    """
     assert list(date_faults(date(2026, 10, 16), day(issued), day(last))) == fields
 
 

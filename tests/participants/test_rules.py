@@ -59,8 +59,10 @@ def test_who_is_paired_for_no_session_sees_nothing() -> None:
         (card(3, "2026-09-09"), "first_day"),
         (card(1, "2026-09-11"), "first_day"),
         (card(3, "2026-10-20", text=""), "text"),
+        (card(3, "2026-10-20", "9999-12-31"), "review_by"),
+        (card(1, "1066-10-14"), "first_day"),
     ],
 )
 def test_a_card_version_must_fit_between_the_others(new: CardFact, detail: str) -> None:
-    """Later versions begin no earlier, the review comes after the first day, and a card says something."""
+    """Later versions begin no earlier, the review comes after the first day and some day, and a card says something."""
     assert [fault.detail for fault in card_faults(new, [card(2, "2026-09-10")])] == [detail]
