@@ -186,7 +186,7 @@ class Maker:
             participant, version = self.draw.choice(versions)
             item = f"card/{participant}@{version}"
         elif kind in ("stood-down", "restricted"):
-            item = self.draw.choice(["", "lane", "pool", *(f"activity/{tag}" for tag in self.known_tags())])
+            item = self.draw.choice(["", "lane", "pool", *(f"activity/{tag}" for tag in sorted(self.tags))])
             last = self.draw.choice(["", later])
         elif kind in ("on-file", "waived"):
             last = later if kind == "waived" else self.draw.choice(["", later])
@@ -202,10 +202,6 @@ class Maker:
         recorded = datetime(2026, 1, 1, tzinfo=UTC) + timedelta(hours=len(own))
         moment = recorded.isoformat().replace("+00:00", "Z")
         return [person, kind, item, str(first), last, moment, "binder", refers, note]
-
-    def known_tags(self) -> list[str]:
-        """Return the tags that stations of this seed have; the first edition has been drawn before."""
-        return sorted(self.tags)
 
     tags: set[str] = field(default_factory=set)
 
