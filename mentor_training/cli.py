@@ -20,6 +20,7 @@ from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.hours.commands import hours
 from mentor_training.journal.commands import journal
 from mentor_training.overview.commands.looking_back import then
+from mentor_training.overview.commands.opening import steps
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
 from mentor_training.planning.commands import plan, sessions
@@ -98,6 +99,7 @@ for command in (
     why,
     who,
     lapses,
+    steps,
     then,
     compare,
     journal,

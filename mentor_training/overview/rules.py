@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -11,6 +12,7 @@ from mentor_training.program.catalog import Ladder, Level, Program
 from mentor_training.program.requirements import (
     Atom,
     Item,
+    Requirement,
     Sessions,
     all_of,
     atoms_of,
@@ -37,31 +39,58 @@ class Opened:
 class Step:
     """One missing thing, what getting it alone would open, and what it would bring nearer.
 
-    `nearer` are the stations and duties whose next level wants it among other missing things, that which wants fewest
-    first; `beside` is how many others that one wants.
+    `participants` says with how many more of those who are expected at coming sessions one could work. `nearer` are
+    the stations and duties whose next level wants it among other missing things, that which wants fewest first;
+    `beside` is how many others that one wants.
     """
 
     atom: Atom
     opens: tuple[Opened, ...]
     nearer: tuple[str, ...]
     beside: int = 0
+    participants: int = 0
+
+    @property
+    def helps_at_once(self) -> bool:
+        """Say whether it opens anything by itself."""
+        return bool(self.opens or self.participants)
 
 
-def next_steps(decisions: Sequence[Decision]) -> tuple[Step, ...]:
+@dataclass(frozen=True)
+class Expected:
+    """A participant who is expected at coming sessions: what counts of them, and the stations of these sessions."""
+
+    needs: tuple[str, ...]
+    keep_apart: tuple[str, ...]
+    is_overdue: bool
+    stations: tuple[str, ...]
+
+
+def next_steps(decisions: Sequence[Decision], expected: Iterable[Expected] = ()) -> tuple[Step, ...]:
     """Return each missing thing of one volunteer's decisions, the one that opens most first.
 
-    Each is tried by itself, with all that is held already: at how many stations and duties would the level rise? Of
-    equals that which brings more of the others nearer, then that which is less effort (module, paper, skill, sessions,
-    hours), then that which stands earlier in the program. What neither opens nor brings nearer anything is left out.
+    Each is tried by itself, with all that is held already: at how many stations and duties would the level rise, and
+    with how many more of the participants expected could one work? Of equals that which brings more of the other
+    stations nearer, then that which is less effort (module, paper, skill, sessions, hours), then that which stands
+    earlier in the program. What neither opens nor brings nearer anything is left out.
+
+    Reading a participant's card is no step: it comes with the pairing, so every card counts as read here. With whom
+    one is kept apart, or whose card's review is overdue, nothing that one does opens.
 
     The decisions are those of one person on one day, one for each station, with no participant. A station on which a
     stand-down or restriction lies is raised by nothing.
     """
     open_ones = [one for one in decisions if not _is_paused(one)]
     wants = {one.station: _wanted_next(one) for one in open_ones}
-    found = [_step(atom, open_ones, wants) for atom in _candidates(open_ones, wants)]
-    helpful = [step for step in found if step.opens or step.nearer]
-    return tuple(sorted(helpful, key=lambda step: (-len(step.opens), -len(step.nearer), _effort(step.atom))))
+    atoms = tuple(_candidates(open_ones, wants))
+    gained = _gained(open_ones, expected, atoms)
+    found = [_step(atom, open_ones, wants, gained[atom]) for atom in atoms]
+    helpful = [step for step in found if step.helps_at_once or step.nearer]
+    return tuple(sorted(helpful, key=_order))
+
+
+def _order(step: Step) -> tuple[int, ...]:
+    return (-len(step.opens), -step.participants, -len(step.nearer), _effort(step.atom))
 
 
 def _is_paused(decision: Decision) -> bool:
@@ -80,18 +109,66 @@ def _wanted_next(decision: Decision) -> tuple[Atom, ...]:
     return smallest_missing(all_of(decision.program.entry, *ladder.rungs[: level + 1]), decision.holdings.holds)
 
 
-def _candidates(decisions: Iterable[Decision], wants: dict[str, tuple[Atom, ...]]) -> Iterable[Atom]:
-    return dict.fromkeys(
-        atom for one in decisions for atoms in (wants[one.station], *one.missing.values()) for atom in atoms
-    )
+def _candidates(decisions: Sequence[Decision], wants: dict[str, tuple[Atom, ...]]) -> Iterable[Atom]:
+    """Return every atom that is not held: first what the smallest sets name, then other ways, then what needs ask."""
+    if not decisions:
+        return ()
+    program, holds = decisions[0].program, decisions[0].holdings.holds
+    named = [atom for one in decisions for atoms in (wants[one.station], *one.missing.values()) for atom in atoms]
+    ladders = [*(_ladder(one) for one in decisions), *(need.ladder for need in program.needs.values())]
+    asked = atoms_of(all_of(program.entry, *(rung for ladder in ladders for rung in ladder.rungs)))
+    return dict.fromkeys([*named, *(atom for atom in asked if not holds(atom))])
 
 
-def _step(atom: Atom, decisions: Iterable[Decision], wants: dict[str, tuple[Atom, ...]]) -> Step:
+def _gained(decisions: Sequence[Decision], expected: Iterable[Expected], atoms: Sequence[Atom]) -> dict[Atom, int]:
+    """Return for each atom with how many more participants one could work who had it.
+
+    One can work with somebody where the entry, the first rung of the station and that of each need that applies there
+    are met. Each of these is asked once for each atom, and the answers are kept as the bits of one number, the lowest
+    of which is the answer as it is; so that many participants cost no more than joining a few numbers for each.
+    """
+    gained = dict.fromkeys(atoms, 0)
+    if not decisions:
+        return gained
+    one = decisions[0]
+    needs = {slug: _answers(one, need.ladder.rungs[0], atoms) for slug, need in one.program.needs.items()}
+    entry = _answers(one, one.program.entry, atoms)
+    places = {each.station: entry & _answers(one, _ladder(each).rungs[0], atoms) for each in decisions}
+    for answers, count in Counter(_with(person, one, places, needs) for person in expected).items():
+        if not answers & 1:
+            for place, atom in enumerate(atoms, 1):
+                gained[atom] += count * (answers >> place & 1)
+    return gained
+
+
+def _answers(decision: Decision, requirement: Requirement, atoms: Sequence[Atom]) -> int:
+    """Return whether a requirement is met as it is, and with each of some atoms, as bits."""
+    answers = int(is_met(requirement, decision.holdings.holds))
+    for place, atom in enumerate(atoms, 1):
+        answers |= int(is_met(requirement, _holding(decision, atom))) << place
+    return answers
+
+
+def _with(person: Expected, decision: Decision, places: Mapping[str, int], needs: Mapping[str, int]) -> int:
+    """Return whether one can work with somebody somewhere, as it is and with each atom, as bits."""
+    if person.is_overdue or decision.person in person.keep_apart or not set(person.needs) <= set(needs):
+        return 0
+    somewhere = 0
+    for slug in person.stations:
+        station, here = decision.program.stations.get(slug), places.get(slug, 0)
+        for need in person.needs:
+            if station and decision.program.needs[need].applies_at(station):
+                here &= needs[need]
+        somewhere |= here
+    return somewhere
+
+
+def _step(atom: Atom, decisions: Iterable[Decision], wants: dict[str, tuple[Atom, ...]], gained: int) -> Step:
     opens = tuple(_opened(atom, decisions))
     raised = {one.station for one in opens}
     wanting = (slug for slug, atoms in wants.items() if atom in atoms and slug not in raised)
     nearer = tuple(sorted(wanting, key=lambda slug: len(wants[slug])))
-    return Step(atom, opens, nearer, len(wants[nearer[0]]) - 1 if nearer else 0)
+    return Step(atom, opens, nearer, len(wants[nearer[0]]) - 1 if nearer else 0, gained)
 
 
 def _opened(atom: Atom, decisions: Iterable[Decision]) -> Iterator[Opened]:

@@ -107,8 +107,8 @@ def first_to_do(path: Path) -> tuple[Step, ToDo] | None:
 
 def promise(step: Step, program: Program) -> str:
     """Say in one sentence what a step opens, or else what it brings nearer."""
-    if step.opens:
-        return _promise_of_opening(step.opens, program)
+    if step.helps_at_once:
+        return _promise_of_opening(step, program)
     nearest, *rest = [program.stations[slug].title for slug in step.nearer]
     others = "one other thing" if step.beside == 1 else f"{step.beside} other things"
     more = f"; {_wanting(len(rest))} it too" if rest else ""
@@ -119,7 +119,8 @@ def _wanting(many: int) -> str:
     return "one more station or duty wants" if many == 1 else f"{many} more stations and duties want"
 
 
-def _promise_of_opening(opens: Sequence[Opened], program: Program) -> str:
+def _promise_of_opening(step: Step, program: Program) -> str:
+    opens: Sequence[Opened] = step.opens
     new = [program.stations[one.station].title for one in opens if not one.before]
     raised = [
         f"{program.stations[one.station].title} to {LEVELS[one.after]}"
@@ -128,7 +129,12 @@ def _promise_of_opening(opens: Sequence[Opened], program: Program) -> str:
     ]
     parts = [f"opens {_names(new)}"] if new else []
     parts += [f"raises {_names(raised)}"] if raised else []
-    return f"This alone {' and '.join(parts)}."
+    parts += [f"lets you work with {_more_people(step.participants)}"] if step.participants else []
+    return f"This alone {', and '.join(parts) if len(parts) > 2 else ' and '.join(parts)}."
+
+
+def _more_people(many: int) -> str:
+    return f"{many} more participant{'' if many == 1 else 's'} of the coming sessions"
 
 
 def _names(names: Sequence[str]) -> str:

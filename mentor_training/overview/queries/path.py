@@ -17,6 +17,7 @@ from mentor_training.learning.queries import Known, known, permission_of, progre
 from mentor_training.learning.rules.holds import Permission
 from mentor_training.learning.rules.reading import Progress
 from mentor_training.observing.queries.floor import SkillState, skill_states
+from mentor_training.overview.queries.steps import expected_ahead
 from mentor_training.overview.rules import Step, next_steps
 from mentor_training.papers.queries import SOON_DAYS, PaperLine, papers_of
 from mentor_training.people.queries import person_for
@@ -110,7 +111,7 @@ def path_of(db: Session, code: str, day: date, known_at: datetime, zone: ZoneInf
         day=day,
         program=program,
         decisions=decisions,
-        steps=next_steps(decisions),
+        steps=next_steps(decisions, expected_ahead(db, day, known_at, program)),
         modules=progress_of_all(db, code, then),
         quizzes=_quizzes(db, code, then),
         skills=skill_states(db, person, day, known_at),
