@@ -39,10 +39,15 @@ from mentor_training.program.quiz_values import Quiz
 # ---- reading ----
 
 
-def read_section(db: Session, at: datetime, by: Actor, zone: ZoneInfo, module: str, section: str) -> bool:
-    """Note that a section of the module in force was read to its end; return whether that completed the module."""
+def read_section(
+    db: Session, at: datetime, by: Actor, zone: ZoneInfo, module: str, section: str, seen: int | None = None
+) -> bool:
+    """Note that a section of the module in force was read to its end; return whether that completed the module.
+
+    `seen` is the edition of the module that was read, where that is known; another one than that in force is refused.
+    """
     now = _begin(db, at, by, zone)
-    text = now.module(module)
+    text = _as_seen(now.module(module), seen)
     if section not in [one.slug for one in text.sections]:
         raise NotFound(f"section {section} of the module {module}")
     row = db.get(SectionRead, (by.code, module, text.edition, section))
@@ -54,10 +59,15 @@ def read_section(db: Session, at: datetime, by: Actor, zone: ZoneInfo, module: s
     return complete_if_done(db, at, by, now, text, now.program.quiz_of_module.get(module))
 
 
-def acknowledge_caution(db: Session, at: datetime, by: Actor, zone: ZoneInfo, module: str, caution: str) -> bool:
-    """Note that a caution of the module in force was acknowledged; return whether that completed the module."""
+def acknowledge_caution(
+    db: Session, at: datetime, by: Actor, zone: ZoneInfo, module: str, caution: str, seen: int | None = None
+) -> bool:
+    """Note that a caution of the module in force was acknowledged; return whether that completed the module.
+
+    `seen` as for `read_section`.
+    """
     now = _begin(db, at, by, zone)
-    text = now.module(module)
+    text = _as_seen(now.module(module), seen)
     if caution not in [one.slug for one in text.cautions]:
         raise NotFound(f"caution {caution} of the module {module}")
     if caution in progress_of(db, by.code, now, text, None).acknowledged:
@@ -67,6 +77,16 @@ def acknowledge_caution(db: Session, at: datetime, by: Actor, zone: ZoneInfo, mo
     db.flush()
     write(db, at, by.code, "caution-acknowledged", by.code, {**key, "edition": str(text.edition)})
     return complete_if_done(db, at, by, now, text, now.program.quiz_of_module.get(module))
+
+
+def _as_seen(module: Module, seen: int | None) -> Module:
+    """Return a module of which this edition was read; another one may say something else under the same headings."""
+    if seen is not None and seen != module.edition:
+        raise Refused(
+            f"{module.title} has come out in edition {module.edition} while this page showed edition {seen}. "
+            "Open it again and read it as it is now; nothing was noted."
+        )
+    return module
 
 
 def complete_if_done(db: Session, at: datetime, by: Actor, now: Known, module: Module, quiz: Quiz | None) -> bool:

@@ -9,7 +9,7 @@ from datetime import date
 from tests.builders import FRIDAY, World
 from tests.learning.taking import RIGHT, completed, read_all, take
 from tests.sign_in import Visitor, forms_of
-from tests.small_program import SAFETY, small_files
+from tests.small_program import QUIZ, SAFETY, small_files
 
 Sign = Callable[[str], Visitor]
 
@@ -54,6 +54,22 @@ def test_a_caution_is_acknowledged_where_it_stands(world: World, visitor: Sign) 
     after = reader.get(READ.format("hands")).text
     assert "You have acknowledged this." in after
     assert CALL not in recording(after)
+
+
+def test_a_page_of_an_earlier_edition_notes_nothing_of_the_next_one(world: World, visitor: Sign) -> None:
+    """Who left a page open while a new edition came out has not read what that edition says."""
+    world.add_person("v-001")
+    reader = visitor("v-001")
+    page = reader.get(READ.format("hands")).text
+    files = {"modules/safety.md": SAFETY, "quizzes/safety.yaml": QUIZ}
+    newer = {path: text.replace("edition: 1", "edition: 2") for path, text in files.items()}
+    world.publish(small_files() | newer, FRIDAY, 2)
+    for action in (READ.format("hands"), CALL):
+        answer = reader.fill(page, action)
+        assert (answer.status_code, "Safety has come out in edition 2" in answer.text) == (422, True)
+    then = " ".join(reader.get("/learn/safety/end").text.split())
+    assert "0 of 3 sections read, 0 of 1 cautions acknowledged" in then
+    assert reader.fill(reader.get(READ.format("hands")).text, READ.format("hands")).status_code == 303
 
 
 def test_every_page_of_a_module_shows_what_it_gives_way_to_and_its_sources(world: World, visitor: Sign) -> None:

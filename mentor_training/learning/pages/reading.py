@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import redirect, render_template, url_for
+from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from mentor_training.errors import NotFound
@@ -66,7 +66,7 @@ def section(slug: str, section: str) -> str:
 @guarded(Act.COMPLETE_MODULES)
 def section_submit(slug: str, section: str) -> Response:
     """Note that a section was read, and go on to the next one, or to the end."""
-    complete = actions.read_section(db(), now(), me(), instance().settings.zone, slug, section)
+    complete = actions.read_section(db(), now(), me(), instance().settings.zone, slug, section, _edition_seen())
     text = known_now().module(slug)
     at = _place(text, section) + 1
     if complete or at == len(text.sections):
@@ -78,7 +78,7 @@ def section_submit(slug: str, section: str) -> Response:
 @guarded(Act.COMPLETE_MODULES)
 def caution_submit(slug: str, caution: str) -> Response:
     """Note that a caution was acknowledged, and go back to where it stands."""
-    complete = actions.acknowledge_caution(db(), now(), me(), instance().settings.zone, slug, caution)
+    complete = actions.acknowledge_caution(db(), now(), me(), instance().settings.zone, slug, caution, _edition_seen())
     text = known_now().module(slug)
     where = _section_of(text, caution)
     if complete or where is None:
@@ -121,6 +121,12 @@ def whole_module(slug: str) -> str:
         deferral=then.program.deferral,
         edition=then.published.number,
     )
+
+
+def _edition_seen() -> int | None:
+    """Return the edition of the module that the page showed, as its form says."""
+    text = request.form.get("edition", "")
+    return int(text) if text.isdecimal() and len(text) < 10 else None
 
 
 def _is_personal() -> bool:
