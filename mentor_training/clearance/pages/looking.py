@@ -6,8 +6,9 @@ from datetime import date, datetime, timedelta
 
 from flask import Response, render_template, request
 
-from mentor_training.clearance.decision import Decision, atom_in_words, ground_in_words
+from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.pages.blueprint import pages
+from mentor_training.clearance.pages.doing import grounds_with_ways, missing_with_ways, reasons_with_ways
 from mentor_training.clearance.queries import (
     Gate,
     gate_at,
@@ -107,6 +108,7 @@ def volunteer(code: str) -> str:
         "clearance/volunteer.html",
         person=person,
         decisions=decisions,
+        reasons={one.station: reasons_with_ways(one) for one in decisions},
         program=gate.edition(day).program,
         day=day,
         soon=day + SOON,
@@ -133,11 +135,8 @@ def decision(code: str, station_slug: str) -> str:
         person=person,
         decision=one,
         program=one.program,
-        grounds=[ground_in_words(ground, one.program, one.holdings) for ground in one.grounds],
-        missing=[
-            (rung, [atom_in_words(atom, one.program, one.holdings) for atom in atoms])
-            for rung, atoms in one.missing.items()
-        ],
+        grounds=grounds_with_ways(one),
+        missing=missing_with_ways(one),
         soon=day + SOON,
     )
 
