@@ -27,8 +27,8 @@ def participants() -> None:
 @click.pass_obj
 def import_participants(instance: Instance, file: Path) -> None:
     """Take participants.csv in: whole, or not at all. Import people and publish the program first."""
-    now = instance.now()
     with instance.database.writing() as db:
+        now = instance.now()
         codes = [person.code for person in people(db)]
         rows, problems = roster.read_participants(read_text(file), queries.known_needs(db, now), codes)
         stop_on(file, problems)
@@ -61,8 +61,8 @@ def cards() -> None:
 @click.pass_obj
 def import_cards(instance: Instance, file: Path) -> None:
     """Take cards.csv in: whole, or not at all. A version that is there already never changes."""
-    now = instance.now()
     with instance.database.writing() as db:
+        now = instance.now()
         found, problems = card_file.read_cards(read_text(file), queries.first_names(db), queries.cards_known(db, now))
         stop_on(file, problems)
         new = actions.import_cards(db, now, CONSOLE, found, is_moving_in(db))

@@ -35,8 +35,8 @@ def sessions() -> None:
 @click.pass_obj
 def import_file(instance: Instance, file: Path) -> None:
     """Take sessions.csv in: whole, or not at all. Import people and participants and publish the program first."""
-    now = instance.now()
     with instance.database.writing() as db:
+        now = instance.now()
         found, problems = read_sessions(read_text(file), known_for_sessions(db, now))
         stop_on(file, problems)
         changed = import_sessions(db, now, CONSOLE, found)
@@ -63,10 +63,10 @@ def plan(instance: Instance, session: str, form: str, known_at: datetime | None,
     """Show the plan of SESSION: placements, leads, and what is not covered, with the reason."""
     if accept and (propose or known_at):
         raise click.UsageError("--accept stores by what is known now; leave out --propose and --known-at")
-    now = instance.now()
     if accept:
         with instance.database.writing() as db:
-            propose_and_place(db, now, CONSOLE, session)
+            propose_and_place(db, instance.now(), CONSOLE, session)
+    now = instance.now()
     with instance.database.reading() as db:
         found = plan_for(db, session, known_at or now)
         found.gate.load_everybody()

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
 import click
+import pytest
 from click.testing import CliRunner, Result
+from sqlalchemy.orm import Session
 
 from mentor_training.journal.queries import entries, is_moving_in
 from mentor_training.participants.commands import cards, participants
@@ -60,6 +64,27 @@ def test_a_change_after_the_move_in_counts_from_the_day_it_is_recorded(world: Wo
         asked = [(today, now), (today, before), (date(2026, 10, 18), now)]
         found = [profile_in_force(db, "p-01", on, known_at) for on, known_at in asked]
     assert [one and one.adaptation_level for one in found] == [3, 2, 2]
+
+
+def test_an_import_that_had_to_wait_is_dated_when_its_turn_had_come(
+    world: World, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else somebody who asked meanwhile would be told today that more was known then."""
+    world.add_person("v-001")
+    world.hold("v-001", "module/safety")
+    begin = world.instance.database.writing
+
+    @contextmanager
+    def after_a_wait() -> Iterator[Session]:
+        with begin() as db:
+            world.clock.forward(seconds=10)
+            yield db
+
+    monkeypatch.setattr(world.instance.database, "writing", after_a_wait)
+    for command, text in ((participants, PEOPLE), (cards, CARDS)):
+        take_in(world, command, tmp_path, text)
+        with world.reading() as db:
+            assert entries(db, most=1)[0].moment == world.clock.now()
 
 
 def test_what_is_imported_while_moving_in_is_known_from_the_beginning(world: World, tmp_path: Path) -> None:
