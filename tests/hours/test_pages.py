@@ -11,9 +11,10 @@ import pytest
 
 from mentor_training.evidence.actions import record
 from mentor_training.evidence.queries import facts_of
+from mentor_training.hours.actions import approve, enter_module
 from mentor_training.hours.queries import entries_of, statements_of
 from tests.builders import NOON, World
-from tests.hours.term import add_people, approved, serve, stated
+from tests.hours.term import INSTRUCTOR, add_people, approved, serve, stated
 from tests.sign_in import Visitor
 
 SECTION = "/hours/sections/KIN-372-A"
@@ -226,6 +227,17 @@ def test_a_statement_is_shown_before_it_is_made_and_taken_away_as_it_was_frozen(
     assert paper.data.startswith(b"%PDF-")
     assert "ST-2026-0001" in teacher.get(SECTION).text
     assert "on ST-2026-0001" in visitor("v-001").get("/hours").text
+
+
+def test_a_statement_calls_people_and_modules_by_their_names(term: World, visitor: Visit) -> None:
+    """As the log does, whoever reads it; the frozen files carry the codes."""
+    with term.writing() as db:
+        entry = enter_module(db, NOON, "v-001", "v-001", "safety", 1, 20, date(2026, 9, 5))
+        approve(db, NOON, INSTRUCTOR, [entry.id])
+    page = flat(visitor("c-01").get(f"/hours/statements/{stated(term)}").text)
+    assert "by Hadrian Mossop" in page
+    assert "Odalys Brannagh v-001Sat 5 Sep 2026Safetytraining20Hadrian Mossop" in page
+    assert "module/safety" not in page
 
 
 def test_a_statement_of_nothing_or_of_days_ahead_is_not_made(term: World, visitor: Visit) -> None:

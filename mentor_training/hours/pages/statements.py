@@ -17,6 +17,8 @@ from mentor_training.hours.rules import rule_in_words
 from mentor_training.hours.stated import sums_in
 from mentor_training.people.access import db, done, guarded, instance, me, now, today
 from mentor_training.people.permissions import Act
+from mentor_training.people.queries import people
+from mentor_training.program.queries import edition_in_force
 
 
 @pages.get("/hours/sections/<code>/statement")
@@ -48,15 +50,17 @@ def make_submit(code: str) -> Answer:
 @pages.get("/hours/statements/<number>")
 @guarded(Act.SEE_SECTION_HOURS)
 def statement(number: str) -> str:
-    """Show a statement, the entries on it, and how it can be checked."""
+    """Show a statement, the entries on it as they were called when it was made, and how it can be checked."""
     row = queries.statement_for(db(), me(), number)
     entries = queries.entries_on(db(), number)
+    published = edition_in_force(db(), row.through, row.made_at)
     return render_template(
         "hours/statement.html",
         statement=row,
         sums=sums_in(row.body),
         entries=entries,
-        titles=queries.titles_of(db(), entries, None),
+        titles=queries.titles_of(db(), entries, published.program if published else None),
+        names={one.code: one.name for one in people(db())},
     )
 
 
