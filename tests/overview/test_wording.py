@@ -23,7 +23,7 @@ def path_in(world: World) -> Path:
     """Return the path of a newcomer."""
     world.add_person("v-001")
     with world.reading() as db:
-        return path_of(db, "v-001", FRIDAY, NOON, ZoneInfo("America/New_York"), FRIDAY)
+        return path_of(db, "v-001", FRIDAY, NOON, ZoneInfo("America/New_York"), NOON)
 
 
 def with_safety_read(path: Path, permission: Permission) -> Path:

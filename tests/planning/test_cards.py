@@ -10,12 +10,13 @@ from mentor_training.errors import NotAllowed, Refused
 from mentor_training.evidence.facts import READ_CARD
 from mentor_training.evidence.queries import facts_of
 from mentor_training.journal.queries import entries
-from mentor_training.participants.actions import write_card
+from mentor_training.participants.actions import import_participants, write_card
+from mentor_training.participants.roster import Row
 from mentor_training.people.permissions import VOLUNTEER, Actor
 from mentor_training.planning.actions.cards import hand_card, read_card
 from mentor_training.planning.actions.placing import remove
-from mentor_training.planning.queries.pairings import next_pairings
-from tests.builders import World
+from mentor_training.planning.queries.pairings import card_to_read, next_pairings
+from tests.builders import FRIDAY, World
 from tests.planning.saturday import COORDINATES, ZONE, at, put
 
 MENTORS = Actor("v-002", "Person v-002", frozenset({VOLUNTEER}))
@@ -105,6 +106,21 @@ def test_a_mentor_sees_only_the_cautions_that_apply_where_they_work(floor: World
         (pairing,) = next_pairings(db, "v-002", date(2026, 10, 16), floor.clock.now())
     cautions = [block.partner.cautions for block in pairing.blocks if block.partner]
     assert cautions == [("Stay within arm's reach.",), ()]
+
+
+def test_who_is_kept_apart_later_sees_nothing_of_the_participant_any_more(floor: World) -> None:
+    """Neither where they are still placed together, nor by a card that was handed over before."""
+    put(floor, 1, "target-games", "v-002", "p-02")
+    apart = [Row(code, f"Name{code[-2:]}", 1, (), ("v-002",), ()) for code in ("p-01", "p-02")]
+    with floor.writing() as db:
+        hand_card(db, floor.clock.now(), COORDINATES, "s-11", "p-01", "v-002")
+        import_participants(db, floor.clock.now(), COORDINATES, apart, FRIDAY, from_start=False)
+    with floor.reading() as db:
+        (pairing,) = next_pairings(db, "v-002", FRIDAY, floor.clock.now())
+        assert (pairing.cards, pairing.blocks[0].partner, pairing.blocks[0].level) == ((), None, 0)
+        for one in apart:
+            with pytest.raises(NotAllowed):
+                card_to_read(db, "v-002", one.participant, 1, FRIDAY, floor.clock.now())
 
 
 def test_a_card_is_not_handed_to_who_is_not_expected_or_kept_apart(floor: World) -> None:

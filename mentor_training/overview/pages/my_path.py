@@ -11,7 +11,7 @@ from mentor_training.overview.pages.blueprint import asked, nothing_yet, pages
 from mentor_training.overview.queries.path import name_of, path_of
 from mentor_training.overview.wording import first_to_do, promise
 from mentor_training.papers.queries import SOON_DAYS
-from mentor_training.people.access import db, guarded, instance, me, today
+from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 
 SOON = timedelta(days=14)
@@ -25,7 +25,7 @@ def my_path() -> str:
     if nothing:
         return nothing
     day, known_at = asked()
-    path = path_of(db(), me().code, day, known_at, instance().settings.zone, today())
+    path = path_of(db(), me().code, day, known_at, instance().settings.zone, now())
     first = first_to_do(path)
     return render_template(
         "overview/my_path.html",

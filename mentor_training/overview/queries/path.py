@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from mentor_training.calendar.queries import VOLUNTEER, upcoming
 from mentor_training.clearance.decision import Decision, Ground
 from mentor_training.clearance.queries import gate_at
+from mentor_training.clock import day_in
 from mentor_training.hours.queries import Log, log_for
 from mentor_training.learning.queries import Known, known, permission_of, progress_of_all
 from mentor_training.learning.rules.holds import Permission
@@ -98,10 +99,10 @@ def name_of(step: Step) -> str:
     return step.atom.name if isinstance(step.atom, Item) else ""
 
 
-def path_of(db: Session, code: str, day: date, known_at: datetime, zone: ZoneInfo, today: date) -> Path:
+def path_of(db: Session, code: str, day: date, known_at: datetime, zone: ZoneInfo, now: datetime) -> Path:
     """Return a volunteer's path on a day, as known at a moment; refuses where no edition is in force.
 
-    With whom they are paired opens by `today` and not by the day looked at: a day is chosen in an address.
+    With whom they are paired opens by what is known `now`, on its day: what a page is asked about stands in an address.
     """
     person, gate, then = person_for(db, code), gate_at(db, known_at), known(db, known_at, zone, day)
     program = gate.edition(day).program
@@ -117,7 +118,7 @@ def path_of(db: Session, code: str, day: date, known_at: datetime, zone: ZoneInf
         skills=skill_states(db, person, day, known_at),
         papers=papers_of(db, code, day, known_at),
         log=log_for(db, person, day, known_at),
-        pairing=_next_pairing(db, code, day, known_at, today),
+        pairing=_next_pairing(db, code, day, now, zone),
     )
 
 
@@ -126,6 +127,6 @@ def _quizzes(db: Session, code: str, then: Known) -> dict[str, Permission]:
     return {slug: permission_of(db, code, slug, policy, then.moment) for slug in then.program.quizzes}
 
 
-def _next_pairing(db: Session, code: str, day: date, known_at: datetime, today: date) -> Pairing | None:
+def _next_pairing(db: Session, code: str, day: date, now: datetime, zone: ZoneInfo) -> Pairing | None:
     coming = upcoming(db, day, VOLUNTEER, code)
-    return pairing_for(db, code, coming[0].code, today, known_at) if coming else None
+    return pairing_for(db, code, coming[0].code, day_in(zone, now), now) if coming else None

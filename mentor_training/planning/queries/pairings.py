@@ -14,7 +14,7 @@ from mentor_training.calendar.rules import BlockSpan, SessionFact
 from mentor_training.clearance.queries import Gate, gate_at, holdings_for
 from mentor_training.clearance.rules import level_on
 from mentor_training.errors import NotAllowed
-from mentor_training.participants.queries import MentorView, mentor_view
+from mentor_training.participants.queries import MentorView, mentor_view, profiles_in_force
 from mentor_training.participants.rules import SEEN_BEFORE, CardFact, may_see
 from mentor_training.people.queries import people
 from mentor_training.planning.rules import LEAD
@@ -80,12 +80,11 @@ def pairing_for(db: Session, person: str, code: str, today: date, known_at: date
     if not may_see([session.day], today):
         return Pairing(session, session.day - SEEN_BEFORE, False, (), ())
     program = require_edition(db, session.day, known_at).program
-    own = own_placements(db, code, person)
-    partners = {one.participant for one in own if one.participant} | set(handed_to(db, code, person))
+    own, partners = own_placements(db, code, person), open_to(db, session, person, known_at)
     views = {one: partner_view(db, person, one, session, program, today, known_at) for one in sorted(partners)}
     gate, by_block = gate_at(db, known_at), {one.block: one for one in own}
     blocks = tuple(
-        _own_block(db, gate, session, block, by_block[block.number], today)
+        _own_block(db, gate, session, block, by_block[block.number], today, partners)
         if block.number in by_block
         else OwnBlock(block)
         for block in session.blocks
@@ -117,15 +116,20 @@ def partner_view(
     db: Session, person: str, participant: str, session: SessionFact, program: Program, today: date, known_at: datetime
 ) -> MentorView:
     """Open the guarded door to a participant for a volunteer who is paired with them, or was handed their card."""
-    days = [session.day] if is_paired(db, session.code, person, participant) else []
+    days = [session.day] if participant in open_to(db, session, person, known_at) else []
     stations = stations_of(db, session, person, participant, program)
     return mentor_view(db, participant, stations, days, today, session.day, known_at, program)
 
 
-def is_paired(db: Session, session: str, person: str, participant: str) -> bool:
-    """Say whether a volunteer is paired with a participant in a session, or was handed their card for it."""
-    placed = any(one.participant == participant for one in own_placements(db, session, person))
-    return placed or participant in handed_to(db, session, person)
+def open_to(db: Session, session: SessionFact, person: str, known_at: datetime) -> set[str]:
+    """Return the expected participants with whom a volunteer is paired in a session, or whose card was handed to them.
+
+    From whom they are kept apart is closed to them at once, though they still stand in the plan together.
+    """
+    paired = {one.participant for one in own_placements(db, session.code, person) if one.participant}
+    found = (paired | set(handed_to(db, session.code, person))) & set(session.participants)
+    profiles = profiles_in_force(db, found, session.day, known_at)
+    return {one for one in found if one not in profiles or person not in profiles[one].keep_apart}
 
 
 def stations_of(
@@ -141,7 +145,7 @@ def card_to_read(
 ) -> tuple[SessionFact, ToRead]:
     """Return a card that a volunteer may read now, with the session it is for; nobody else's is open."""
     for session in upcoming(db, today, VOLUNTEER, person):
-        if may_see([session.day], today) and is_paired(db, session.code, person, participant):
+        if may_see([session.day], today) and participant in open_to(db, session, person, known_at):
             program = require_edition(db, session.day, known_at).program
             view = partner_view(db, person, participant, session, program, today, known_at)
             if view.card and view.card.version == version:
@@ -154,7 +158,7 @@ def _to_read(db: Session, person: str, view: MentorView, card: CardFact, on: dat
 
 
 def _own_block(
-    db: Session, gate: Gate, session: SessionFact, block: BlockSpan, mine: Placement, today: date
+    db: Session, gate: Gate, session: SessionFact, block: BlockSpan, mine: Placement, today: date, partners: set[str]
 ) -> OwnBlock:
     edition, day = gate.edition(session.day), session.day
     station = edition.program.stations.get(mine.station)
@@ -162,9 +166,9 @@ def _own_block(
         gone = f"There is no {mine.station} in edition {edition.number} of the program any more."
         return OwnBlock(block, station=_as_last_known(gate, mine.station), role=mine.role, reasons=(gone,))
     decision = gate.decide(mine.mentor, mine.station, mine.participant, day)
-    partner = mine.participant and mentor_view(
-        db, mine.participant, [station], [day], today, day, gate.known_at, decision.program
-    )
+    partner = None
+    if mine.participant in partners:
+        partner = mentor_view(db, mine.participant, [station], [day], today, day, gate.known_at, decision.program)
     leads = leads_at(db, gate, session, block.number, mine.station)
     is_alone = decision.level == Level.SUPERVISED and mine.role != LEAD and not leads
     return OwnBlock(
@@ -173,7 +177,7 @@ def _own_block(
         role=mine.role,
         level=Level.NOT_YET if is_alone else decision.level,
         reasons=(NO_LEAD,) if is_alone else () if decision.level else decision.reasons(),
-        partner=partner or None,
+        partner=partner,
         leads=leads,
     )
 
