@@ -1,0 +1,72 @@
+"""Who gains and who loses for a need by a proposed edition: held to the naive model, walked day by day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+
+from hypothesis import given
+
+from mentor_training.clearance.dossier import Dossier
+from mentor_training.clearance.need_changes import need_changes
+from mentor_training.evidence.facts import Fact
+from mentor_training.program.catalog import Ladder, Level, Program
+from mentor_training.program.editions import PublishedProgram, in_force
+from mentor_training.program.requirements import Item
+from tests.clearance.naive import NaiveModel
+from tests.clearance.random_programs import days, editions, histories, programs
+from tests.clearance.test_worked_roster import EDITIONS, MOMENT, dossier
+
+AHEAD = 40
+
+
+@given(editions(), histories(), programs(), days)
+def test_each_change_for_a_need_is_found_on_the_first_day_of_it(
+    published: tuple[PublishedProgram, ...], facts: Sequence[Fact], program: Program, effective: date
+) -> None:
+    """Within forty days the same as by asking the naive model every day, without the proposal and with it."""
+    proposed = PublishedProgram(9, effective, MOMENT, "9", program)
+    found = {
+        one.need: (one.day, one.before, one.after) for one in need_changes([Dossier("v", facts, published)], proposed)
+    }
+    without, with_it = NaiveModel("v", facts, published), NaiveModel("v", facts, (*published, proposed))
+    last = effective + timedelta(days=AHEAD)
+    for need in ("n", "m"):
+        expected = next(
+            (
+                (day, before, after)
+                for day in (effective + timedelta(days=n) for n in range(AHEAD + 1))
+                if (before := level(without, need, day)) != (after := level(with_it, need, day))
+            ),
+            None,
+        )
+        if expected or (need in found and found[need][0] <= last):
+            assert found[need] == expected
+
+
+def level(model: NaiveModel, need: str, day: date) -> int:
+    """Return the level on a need's ladder by the naive model."""
+    edition = in_force(model.editions, day)
+    if edition is None or not model.met(edition.program.entry, day):
+        return 0
+    return model.ladder_level(edition.program.needs[need].ladder.rungs, day)
+
+
+def test_a_need_that_asks_for_more_is_lost_by_who_has_less() -> None:
+    """Odalys is independent with whoever may fall until the proposal asks for a skill that nobody has."""
+    program, day, nobody = EDITIONS[1].program, date(2026, 4, 1), Item("skill/nobody")
+    slug = next(slug for slug, need in program.needs.items() if need.ladder.top == Level.INDEPENDENT)
+    harder = replace(program.needs[slug], ladder=Ladder((nobody, nobody)))
+    proposed = PublishedProgram(3, day, MOMENT, "3", replace(program, needs={**program.needs, slug: harder}))
+    found = list(need_changes([dossier("odalys")], proposed))
+    assert [(one.need, one.day, one.after, one.gains) for one in found] == [(slug, day, Level.NOT_YET, False)]
+
+
+def test_a_need_that_is_dropped_is_lost_by_everybody_who_had_it() -> None:
+    """Nobody works with whoever still has it."""
+    program = EDITIONS[1].program
+    proposed = PublishedProgram(3, date(2026, 4, 1), MOMENT, "3", replace(program, needs={}))
+    found = list(need_changes([dossier("odalys"), dossier("maren")], proposed))
+    assert {one.need for one in found if one.person == "odalys"} == set(program.needs)
+    assert {one.after for one in found} == {Level.NOT_YET}
