@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from flask_wtf import FlaskForm
 from wtforms import DateField, FileField, HiddenField, SelectField, SelectMultipleField, StringField, TimeField
 from wtforms.validators import InputRequired, Length, Optional, Regexp
@@ -10,13 +12,16 @@ from mentor_training.calendar.rules import SessionFact, read_blocks, write_block
 from mentor_training.calendar.timetable import BLOCKS_FORM
 from mentor_training.csv_form import CODE
 
+# The validator asks only how a text begins; what follows would stand in an address and in records that refuse it.
+WHOLE_CODE = re.compile(rf"{CODE.pattern}\s*\Z")
+
 
 class SessionForm(FlaskForm):
     """A session: when it is, how it is cut, what is open, who is expected."""
 
     code = StringField(
         "Code",
-        [InputRequired("Write a code such as s-23."), Regexp(CODE, message="Write letters and digits, such as s-23.")],
+        [InputRequired("Write a code such as s-23."), Regexp(WHOLE_CODE, message="Write letters and digits, such as s-23.")],
     )
     title = StringField(
         "Title", [InputRequired("Write a title."), Length(max=200, message="200 characters are the most.")]

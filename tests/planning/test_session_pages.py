@@ -44,6 +44,8 @@ def test_a_session_is_made_by_form_and_changed(floor: World, coordinator: Visito
     ("values", "words"),
     [
         ({"code": "s-11"}, "s-11 is there already"),
+        ({"code": "s-12 b"}, "Write letters and digits"),
+        ({"code": "s-12/x;y"}, "Write letters and digits"),
         ({"blocks": "09:00-09:10"}, "lies outside the session"),
         ({"blocks": "soon"}, "how many equal blocks"),
         ({"ends": "16:00", "blocks": "17:00-17:10"}, "is not after the start"),
