@@ -21,7 +21,10 @@ class SessionForm(FlaskForm):
 
     code = StringField(
         "Code",
-        [InputRequired("Write a code such as s-23."), Regexp(WHOLE_CODE, message="Write letters and digits, such as s-23.")],
+        [
+            InputRequired("Write a code such as s-23."),
+            Regexp(WHOLE_CODE, message="Write letters and digits, such as s-23."),
+        ],
     )
     title = StringField(
         "Title", [InputRequired("Write a title."), Length(max=200, message="200 characters are the most.")]
