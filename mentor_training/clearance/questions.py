@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -14,12 +14,13 @@ from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.dossier import NEXT_DAY, ParticipantFile
 from mentor_training.clearance.hindsight import Hindsight, Known, look_back
 from mentor_training.clearance.lapses import Lapse, lapses
-from mentor_training.clearance.queries import Gate, volunteers_known
+from mentor_training.clearance.need_changes import NeedChange, need_changes
+from mentor_training.clearance.queries import Gate, gate_at, volunteers_known
 from mentor_training.clearance.rules import holds_through, level_on
 from mentor_training.errors import NotFound
 from mentor_training.people.queries import volunteers
-from mentor_training.program.catalog import Level
-from mentor_training.program.editions import in_force
+from mentor_training.program.catalog import Level, Program
+from mentor_training.program.editions import PublishedProgram, content_hash, in_force
 
 DAYS_AHEAD = 90
 
@@ -199,3 +200,14 @@ def _counted(
 
 def _falls_before(last: date | None, until: date | None) -> bool:
     return last is not None and until is not None and last < until
+
+
+def needs_compared(
+    db: Session, files: Mapping[str, str], program: Program, effective: date, known_at: datetime
+) -> tuple[NeedChange, ...]:
+    """Return who would gain and who would lose for which need, from which day, if these files took effect on a day."""
+    gate = gate_at(db, known_at)
+    gate.load_everybody()
+    number = max((edition.number for edition in gate.editions), default=0) + 1
+    proposed = PublishedProgram(number, effective, known_at, content_hash(files), program)
+    return tuple(need_changes([gate.dossier(row.code) for row in volunteers(db)], proposed))

@@ -9,7 +9,9 @@ import click
 
 from mentor_training.clearance.commands.answers import WORDS
 from mentor_training.clearance.comparison import Change
+from mentor_training.clearance.need_changes import NeedChange
 from mentor_training.clearance.queries import compare_files
+from mentor_training.clearance.questions import needs_compared
 from mentor_training.console import DAY, format_option, show_json, show_table
 from mentor_training.database.instance import Instance
 from mentor_training.people.permissions import CONSOLE
@@ -26,15 +28,18 @@ from mentor_training.program.queries import files_of, latest_edition
 @click.pass_obj
 def compare(instance: Instance, effective: date, form: str) -> None:
     """Say who would gain and who would lose, and on which day, if the program's files took effect on a day."""
-    found = sound_files(instance)
-    compared = _changes(instance, found, effective)
+    found = sound_files(instance, aside=form != "table")
+    compared, needs = _changes(instance, found, effective), _need_changes(instance, found, effective)
     if form == "json":
-        show_json({"effective": effective.isoformat(), "changes": [_as_json(one) for one in compared]})
+        changes, for_needs = [_as_json(one) for one in compared], [_need_as_json(one) for one in needs]
+        show_json({"effective": effective.isoformat(), "changes": changes, "needs": for_needs})
         return
-    rows = [(one.person, one.station, one.day, WORDS[one.before], WORDS[one.after]) for one in compared]
-    show_table(form, ("person", "station", "day", "without it", "with it"), rows)
+    rows = [("station", one.person, one.station, one.day, WORDS[one.before], WORDS[one.after]) for one in compared]
+    rows += [("need", one.person, one.need, one.day, WORDS[one.before], WORDS[one.after]) for one in needs]
+    show_table(form, ("kind", "person", "what", "day", "without it", "with it"), rows)
     if form == "table":
-        click.echo(_summary(compared))
+        for line in _summaries(compared, needs):
+            click.echo(line)
 
 
 @click.command()
@@ -56,11 +61,14 @@ def publish(instance: Instance, effective: date, yes: bool) -> None:
         click.echo(f"edition {edition.number} is published; it takes effect on {effective.isoformat()}")
 
 
-def sound_files(instance: Instance) -> FilesOnDisk:
-    """Return the program's files, or show every finding and stop with status 1 where there is a fault."""
+def sound_files(instance: Instance, aside: bool = False) -> FilesOnDisk:
+    """Return the program's files, or show every finding and stop with status 1 where there is a fault.
+
+    `aside` shows them on standard error, where the answer is for a program to read.
+    """
     found = files_on_disk(instance.settings)
     for line in found.lines:
-        click.echo(line)
+        click.echo(line, err=aside)
     if found.faults:
         click.echo(f"nothing is published: {found.summary}", err=True)
         raise click.exceptions.Exit(1)
@@ -73,6 +81,13 @@ def _changes(instance: Instance, found: FilesOnDisk, effective: date) -> list[Ch
         return []
     with instance.database.reading() as db:
         return compare_files(db, found.files, program, effective, instance.now())
+
+
+def _need_changes(instance: Instance, found: FilesOnDisk, effective: date) -> tuple[NeedChange, ...]:
+    if found.program is None:
+        return ()
+    with instance.database.reading() as db:
+        return needs_compared(db, found.files, found.program, effective, instance.now())
 
 
 def _announcement(instance: Instance, found: FilesOnDisk, effective: date) -> Iterator[str]:
@@ -91,19 +106,39 @@ def _announcement(instance: Instance, found: FilesOnDisk, effective: date) -> It
     for one in compared:
         verb = "gains" if one.gains else "loses"
         yield f"  {one.person} {verb} at {one.station} on {one.day}: {WORDS[one.before]} -> {WORDS[one.after]}"
+    needs = _need_changes(instance, found, effective)
+    for other in needs:
+        verb = "gains" if other.gains else "loses"
+        yield f"  {other.person} {verb} for {other.need} on {other.day}: {WORDS[other.before]} -> {WORDS[other.after]}"
+    yield from _summaries(compared, needs)
+
+
+def _summaries(compared: Sequence[Change], needs: Sequence[NeedChange]) -> Iterator[str]:
     yield _summary(compared)
+    if needs:
+        yield _summary(needs, "for some need")
 
 
-def _summary(compared: Sequence[Change]) -> str:
+def _summary(compared: Sequence[Change] | Sequence[NeedChange], where: str = "somewhere") -> str:
     gains = {one.person for one in compared if one.gains}
     losses = {one.person for one in compared if not one.gains}
-    return f"{len(gains)} volunteers would gain somewhere, {len(losses)} would lose somewhere"
+    return f"{len(gains)} volunteers would gain {where}, {len(losses)} would lose {where}"
 
 
 def _as_json(one: Change) -> dict[str, str | int]:
     return {
         "person": one.person,
         "station": one.station,
+        "day": one.day.isoformat(),
+        "before": int(one.before),
+        "after": int(one.after),
+    }
+
+
+def _need_as_json(one: NeedChange) -> dict[str, str | int]:
+    return {
+        "person": one.person,
+        "need": one.need,
         "day": one.day.isoformat(),
         "before": int(one.before),
         "after": int(one.after),

@@ -9,6 +9,7 @@ from werkzeug.exceptions import BadRequest
 
 from mentor_training.clearance.pages.blueprint import pages
 from mentor_training.clearance.queries import compare_files
+from mentor_training.clearance.questions import needs_compared
 from mentor_training.people.access import db, guarded, instance, now, today
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import volunteers
@@ -22,11 +23,13 @@ def compare() -> str:
     found = files_on_disk(instance().settings)
     effective = _day(request.args.get("effective", ""))
     compared = compare_files(db(), found.files, found.program, effective, now()) if found.program else []
+    needs = needs_compared(db(), found.files, found.program, effective, now()) if found.program else ()
     return render_template(
         "clearance/compare.html",
         found=found,
         effective=effective,
         changes=compared,
+        need_changes=needs,
         names={row.code: row.name for row in volunteers(db())},
         stations=found.program.stations if found.program else {},
     )
