@@ -22,6 +22,7 @@ from mentor_training.people.access import (
 from mentor_training.people.forms import RosterForm, SignInForm, WelcomeForm
 from mentor_training.people.permissions import Act
 from mentor_training.people.roster import read_roster
+from mentor_training.web.uploads import uploaded_text
 
 pages = Blueprint("people", __name__)
 
@@ -124,12 +125,7 @@ def listing() -> str:
 def import_submit() -> Response | tuple[str, int]:
     """Take people.csv in whole, or say everything that is wrong with it and take nothing."""
     form = RosterForm()
-    upload = request.files.get("file")
-    try:
-        text = upload.read().decode("utf-8") if upload else ""
-    except UnicodeDecodeError:
-        raise Refused("The file is not UTF-8; save it as CSV UTF-8 and send it again.") from None
-    rows, problems = read_roster(text)
+    rows, problems = read_roster(uploaded_text("file"))
     if problems:
         page = render_template("people/listing.html", people=queries.people(db()), form=form, problems=problems)
         return page, 422

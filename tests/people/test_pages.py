@@ -59,6 +59,18 @@ def test_five_wrong_passwords_make_the_sixth_wait(world: World) -> None:
     guest.sign_in("v-001")
 
 
+def test_no_file_is_said_as_such_and_a_forgotten_password_is_helped(
+    world: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """Not as a file that is empty; and whoever has a password already is invited again."""
+    world.add_person("c-01", "coordinator", "Wilhelmina Quarrie")
+    coordinator = visitor("c-01")
+    answer = coordinator.send("/people", "/people/import")
+    assert answer.status_code == 422
+    assert "No file was chosen; choose one" in answer.text
+    assert "Invite Wilhelmina Quarrie again" in coordinator.get("/people").text
+
+
 def test_a_form_sent_twice_counts_once(world: World, visitor: Callable[[str], Visitor]) -> None:
     """The same page sent again leads to where it led the first time, and does nothing."""
     world.add_person("c-01", "coordinator")

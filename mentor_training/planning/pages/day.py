@@ -42,7 +42,7 @@ def coming(code: str) -> str:
 def check_in_submit(code: str, kind: str, who: str) -> Response:
     """Note that somebody came."""
     check_in(db(), now(), me(), code, kind, who, instance().settings.zone)
-    return _back(code, who, f"{who} is here.")
+    return _back(code, who, f"{_called(who)} is here.")
 
 
 @pages.post("/sessions/<code>/check-out/<kind>/<who>")
@@ -50,7 +50,7 @@ def check_in_submit(code: str, kind: str, who: str) -> Response:
 def check_out_submit(code: str, kind: str, who: str) -> Response:
     """Note that somebody left."""
     check_out(db(), now(), me(), code, kind, who, instance().settings.zone)
-    return _back(code, who, f"{who} has left.")
+    return _back(code, who, f"{_called(who)} has left.")
 
 
 @pages.post("/sessions/<code>/take-back/<kind>/<who>")
@@ -58,7 +58,7 @@ def check_out_submit(code: str, kind: str, who: str) -> Response:
 def take_back_submit(code: str, kind: str, who: str) -> Response:
     """Take back what was noted by mistake."""
     take_back(db(), now(), me(), code, kind, who, instance().settings.zone)
-    return _back(code, who, f"Taken back for {who}.")
+    return _back(code, who, f"Taken back for {_called(who)}.")
 
 
 @pages.get("/sessions/<code>/close")
@@ -78,6 +78,10 @@ def close_submit(code: str) -> Response | tuple[str, int]:
         db().rollback()
         return _closing_page(code, refused=no.reasons), 422
     return done(url_for("planning.session", code=code), "Closed. The floor as it ran is kept, and hours are entered.")
+
+
+def _called(who: str) -> str:
+    return names_of_all(db()).get(who, who)
 
 
 def _back(code: str, who: str, message: str) -> Response:
