@@ -19,6 +19,7 @@ from mentor_training.demo.commands import demo
 from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.hours.commands import hours
 from mentor_training.journal.commands import journal
+from mentor_training.learning.commands import items
 from mentor_training.overview.commands.looking_back import then
 from mentor_training.overview.commands.opening import steps
 from mentor_training.participants.commands import cards, participants
@@ -109,6 +110,7 @@ for command in (
     sessions,
     plan,
     hours,
+    items,
     certificates,
 ):
     main.add_command(command)
