@@ -15,7 +15,7 @@ from mentor_training.observing.tables import Observation
 from mentor_training.people.actions import set_conflicts
 from mentor_training.people.permissions import CONSOLE
 from tests.builders import FRIDAY, PASSWORD, World
-from tests.observing.floor import add_observer, add_session, see_on
+from tests.observing.floor import add_observer, see_on
 from tests.sign_in import Visitor
 from tests.small_program import GUARDING, small_files
 
@@ -24,16 +24,6 @@ MONDAY = FRIDAY - timedelta(days=4)
 FORM = "/observe/v-001/guarding"
 SIGN = "/observe/v-001/guarding/sign-off"
 MARKS = {f"mark_{number}": "done" for number in range(1, 5)}
-
-
-@pytest.fixture
-def floor(world: World) -> World:
-    """Give a world with a volunteer, two observers who count, and the coordinator."""
-    world.add_person("v-001", name="Odalys Brannagh")
-    add_observer(world, "o-01")
-    add_observer(world, "o-02")
-    world.add_person("c-01", "coordinator")
-    return world
 
 
 def kinds(world: World) -> list[str]:
@@ -231,86 +221,3 @@ def test_the_criteria_of_another_edition_are_shown_before_they_are_marked(
     assert "Talks calmly and asks." not in answer.text
     assert 'value="done" checked' not in answer.text
     assert observer.fill(answer.text, FORM, **MARKS).status_code == 303
-
-
-def test_today_shows_who_is_expected_and_who_is_nearest(floor: World, visitor: Callable[[str], Visitor]) -> None:
-    """The volunteers of today's session; everybody of one's sessions on request; nobody else."""
-    for code, name in (("v-002", "Teodor Vance"), ("v-003", "Maren Oduvane"), ("v-004", "Quill Harrow")):
-        floor.add_person(code, name=name)
-    add_session(floor, "s-01", FRIDAY, "v-001;v-002", "o-01")
-    add_session(floor, "s-02", FRIDAY + timedelta(days=4), "v-003", "o-01")
-    add_session(floor, "s-03", FRIDAY + timedelta(days=5), "v-004", "o-02")
-    see_on(floor, MONDAY, "o-02", "v-002")
-    observer = visitor("o-01")
-    page = observer.get("/observe").text
-    assert "2 volunteers are expected at Session s-01" in page
-    assert "Maren" not in page
-    assert page.index("Nearest to a sign-off") < page.index("Teodor Vance")
-    assert "1 more met observation (1 of 2 so far)" in page
-    everybody = observer.get("/observe?everybody=1").text
-    assert "Maren Oduvane" in everybody
-    assert "Quill Harrow" not in everybody
-    assert "1 with “maren” in the name" in observer.get("/observe?everybody=1&name=maren").text
-    assert observer.get("/observe/v-004").status_code == 403
-    assert observer.get("/observe/v-004/guarding").status_code == 403
-
-
-def test_choosing_a_day_in_the_address_opens_no_volunteer_of_others_sessions(
-    floor: World, visitor: Callable[[str], Visitor]
-) -> None:
-    """Whom an observer sees hangs on the present day: not on the day that a page is asked about."""
-    floor.add_person("v-002", name="Teodor Vance")
-    add_session(floor, "s-01", FRIDAY + timedelta(days=1), "v-001", "o-01")
-    add_session(floor, "s-02", MONDAY, "v-002", "o-02")
-    observer = visitor("o-01")
-    for address in ("/observe/v-002", "/observe/v-002/guarding/sign-off"):
-        assert observer.get(f"{address}?on={MONDAY}").status_code == 403
-    for address in ("/observe", "/today"):
-        assert "Teodor" not in observer.get(f"{address}?on={MONDAY}").text
-    assert "expected at Session s-01" in observer.get(f"/observe?on={MONDAY}").text
-
-
-def test_without_sessions_everybody_can_be_seen(floor: World, visitor: Callable[[str], Visitor]) -> None:
-    """A program that keeps no calendar here still observes."""
-    assert "Odalys Brannagh" in visitor("o-01").get("/observe").text
-
-
-def test_an_observer_who_does_not_count_hears_so_before_marking(
-    floor: World, visitor: Callable[[str], Visitor]
-) -> None:
-    """And the saved page says every reason."""
-    floor.add_person("o-08", "observer")
-    observer = visitor("o-08")
-    assert "will be kept and shown, but not counted" in observer.get(FORM).text
-    saved = observer.send(FORM, FORM, **MARKS, live="live")
-    said = observer.get(saved.location).text
-    assert "Not counted: Guarding" in said
-    assert "not calibrated on that day" in said
-    assert "not entitled to this skill" in said
-
-
-def test_no_page_ever_says_that_somebody_failed(floor: World, visitor: Callable[[str], Visitor]) -> None:
-    """The word is not yet, with what to see again."""
-    observer = visitor("o-01")
-    saved = observer.send(FORM, FORM, **{**MARKS, "mark_1": "not-done", "mark_3": "stopped"}, live="live")
-    pages = [observer.get(address).text for address in (saved.location, SIGN, "/observe", "/observe/v-001")]
-    pages.append(visitor("v-001").get("/path/skills/guarding").text)
-    assert "Not yet: Guarding" in pages[0]
-    assert "To see again" in pages[0]
-    assert not any("fail" in page.lower() for page in pages)
-
-
-@pytest.mark.parametrize("address", ["/observe", "/observe/v-001", FORM, SIGN, "/observers", "/reviews"])
-def test_a_volunteer_opens_none_of_these_pages(floor: World, visitor: Callable[[str], Visitor], address: str) -> None:
-    """Permissions hold on the page, not only in the menu."""
-    assert visitor("v-001").get(address).status_code == 403
-
-
-def test_the_coordinator_sees_all_and_marks_nothing(floor: World, visitor: Callable[[str], Visitor]) -> None:
-    """Only an observer observes and signs off."""
-    see_on(floor, MONDAY, "o-01", "v-001")
-    see_on(floor, THURSDAY, "o-02", "v-001")
-    coordinator = visitor("c-01")
-    assert coordinator.get(FORM).status_code == 403
-    assert 'name="password"' not in coordinator.get(SIGN).text
-    assert "Odalys Brannagh" in coordinator.get("/observe").text
