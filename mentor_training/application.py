@@ -42,6 +42,7 @@ from mentor_training.program.pages import editing as program_editing  # noqa: F4
 from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
 from mentor_training.program.pages import publishing as program_publishing  # noqa: F401 - as above
 from mentor_training.register.pages import pages as register_blueprint
+from mentor_training.web.addresses import bound_addresses
 from mentor_training.web.as_of import carry_as_of, current_as_of
 from mentor_training.web.display import register_display
 from mentor_training.web.error_pages import register_error_pages
@@ -66,6 +67,7 @@ PLACES = (
 def create_app(opened: Instance, testing: bool = False) -> Flask:
     """Make the application that serves one instance."""
     app = Flask("mentor_training.web")
+    bound_addresses(app)
     configure(app, opened, testing)
     CSRFProtect(app)
     set_up_access(app, opened)
