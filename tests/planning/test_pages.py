@@ -251,10 +251,10 @@ def test_closing_is_shown_before_it_is_done_and_done_once(floor: World, coordina
 
 
 def test_the_printed_floor_holds_first_names_and_no_needs(floor: World, coordinator: Visitor) -> None:
-    """With the caution of each station."""
+    """With the caution of each station, and who is without a mentor when; paper is what is left when power fails."""
     put(floor, 1, "balance-lane", "v-002", "p-01")
     page = coordinator.get("/sessions/s-11/print").text
-    assert "Name01" in page
+    assert "<strong>Name01</strong>, block 2; <strong>Name02</strong>, blocks 1, 2; " in page
     assert "Keep the lane dry." in page
     assert "arm&#39;s reach" not in page
 

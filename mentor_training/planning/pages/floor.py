@@ -60,13 +60,16 @@ def session(code: str) -> str:
 def print_floor(code: str) -> str:
     """Show the floor as a sheet for paper: first names, stations, cautions of the stations, nothing about needs."""
     found = seen_session(code)
-    closing = closing_of(db(), code)
+    closing, without = closing_of(db(), code), []
     if closing:
         board = frozen_board(db(), found, require_edition(db(), found.day, closing.closed_at).program, closing)
     else:
         plan = _plan(code)
-        board = board_of(plan, len(gaps_of(plan)))
-    return render_template("planning/print.html", session=found, board=board, closing=closing)
+        gaps = gaps_of(plan)
+        board = board_of(plan, len(gaps))
+        blocks = {who: sorted(gap.block for gap in gaps if gap.participant == who) for who in found.participants}
+        without = [(plan.floor.call(who), those) for who, those in blocks.items() if those]
+    return render_template("planning/print.html", session=found, board=board, closing=closing, without=without)
 
 
 @pages.get("/sessions/<code>/blocks/<int:number>")
