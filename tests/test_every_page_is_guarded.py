@@ -30,9 +30,7 @@ PUBLIC = {
     "certificates.answer": "the same; it says valid, revoked or unknown, and nothing about the person",
 }
 # Acts that no page and no command asks for, each with why it stands in the table all the same.
-WITHOUT_A_PAGE = {
-    Act.SEE_ITEMS: "how quiz items do is computed from attempts that are kept already; there is no page for it yet",
-}
+WITHOUT_A_PAGE: dict[Act, str] = {}
 
 
 def views(app: Flask) -> Iterator[tuple[str, object]]:

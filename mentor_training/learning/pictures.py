@@ -45,6 +45,8 @@ class Colors:
     paper: str
 
 
+Size = tuple[float, float]
+FOR_A_DESK, FOR_A_PHONE = (7.2, 4.8), (3.6, 4.2)
 BY_DAY = Colors("#22303c", "#55636f", "#d9d2c3", "#9a4b00", "#fbf9f4")
 BY_NIGHT = Colors("#ebe6da", "#a8b3bc", "#3b454e", "#f2a765", "#181d22")
 
@@ -59,10 +61,10 @@ class Point:
     marked: bool = False
 
 
-def draw_items(points: Sequence[Point], not_drawn: int, colors: Colors = BY_DAY) -> bytes:
-    """Draw items as SVG with a title and a description."""
+def draw_items(points: Sequence[Point], not_drawn: int, colors: Colors = BY_DAY, inches: Size = FOR_A_DESK) -> bytes:
+    """Draw items as SVG with a title and a description; letters stay as big whatever the size."""
     with ONE_AT_A_TIME:
-        svg = _drawn(points, colors)
+        svg = _drawn(points, colors, inches)
     return _with_words(svg, describe(points, not_drawn)).encode()
 
 
@@ -85,7 +87,7 @@ def _items(count: int) -> str:
     return "1 item" if count == 1 else f"{count} items"
 
 
-def _drawn(points: Sequence[Point], colors: Colors) -> str:
+def _drawn(points: Sequence[Point], colors: Colors, inches: Size) -> str:
     import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
@@ -94,7 +96,7 @@ def _drawn(points: Sequence[Point], colors: Colors) -> str:
     settings: Any = SETTINGS | {"text.color": colors.ink, "axes.labelcolor": colors.ink}
     settings |= dict.fromkeys(("xtick.color", "ytick.color", "axes.edgecolor"), colors.quiet)
     with mpl.rc_context(settings):
-        figure = Figure(figsize=(7.2, 4.8), layout="constrained", facecolor=colors.paper)
+        figure = Figure(figsize=inches, layout="constrained", facecolor=colors.paper)
         FigureCanvasSVG(figure)
         axes = figure.add_subplot(facecolor=colors.paper)
         _draw_frame(axes, min([-0.1, *(point.discrimination - 0.1 for point in points)]), colors)
