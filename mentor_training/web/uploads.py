@@ -13,6 +13,7 @@ def uploaded_text(name: str) -> str:
     if not upload:
         raise Refused("No file was chosen; choose one, and then send it.")
     try:
-        return upload.read().decode("utf-8")
+        text: str = upload.read().decode("utf-8")
     except UnicodeDecodeError as error:
         raise Refused(f"The file is not UTF-8 (byte {error.start}); save it as CSV UTF-8 and send it again.") from None
+    return text
