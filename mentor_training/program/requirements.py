@@ -103,16 +103,60 @@ def smallest_missing(requirement: Requirement, holds: Callable[[Atom], bool]) ->
     Counted over the whole requirement, so that an atom wanted twice counts once. Of equal sets the one whose atoms
     stand earlier, compared atom by atom. Empty when it is met already. A rule of this program.
 
-    Sets are tried in that order, the small ones first, and none that the bound of `_Search` rules out.
+    What has no choice is taken first. The choices that are left fall into heaps that share no atom, and each heap is
+    searched by itself: sets are tried in that order, the small ones first, and none that the bound of `_Search` rules
+    out.
     """
-    if is_met(requirement, holds):
-        return ()
-    search = _Search(requirement, holds)
-    least = search.bound((), search.missing)
-    if least == inf:
+    chosen: set[Atom] = set()
+    wanted = _wanted(requirement, holds)
+    atoms = tuple(atom for atom in atoms_of(requirement) if not holds(atom)) if wanted else ()
+    while only := {one for one in wanted if isinstance(one, Item)}:
+        chosen.update(only)
+        wanted = _wanted(AtLeast(len(wanted), tuple(wanted)), lambda atom: holds(atom) or atom in chosen)
+    for heap in _heaps(wanted):
+        groups = {_group(atom) for part in heap for atom in _walk(part)}
+        candidates = tuple(atom for atom in atoms if _group(atom) in groups and atom not in chosen)
+        chosen.update(_Search(all_of(*heap), candidates).smallest())
+    return tuple(atom for atom in atoms if atom in chosen)
+
+
+def _wanted(requirement: Requirement, holds: Callable[[Atom], bool]) -> list[Requirement]:
+    """Return what is still wanted, every part of it, with all that is met left out; what is all wanted stands singly.
+
+    Raises ValueError for what nothing can meet.
+    """
+    if not isinstance(requirement, AtLeast):
+        return [] if holds(requirement) else [requirement]
+    still, parts = requirement.count, []
+    for part in requirement.of:
+        try:
+            rest = _wanted(part, holds)
+        except ValueError:
+            continue
+        if rest:
+            parts.append(rest)
+        else:
+            still -= 1
+    if still > len(parts):
         raise ValueError("a requirement that nothing can meet")
-    sizes = range(ceil(least - TINY), len(search.missing) + 1)
-    return next(found for size in sizes if (found := search.first((), 0, size)))
+    if still == len(parts):
+        return [one for rest in parts for one in rest]
+    return [AtLeast(still, tuple(all_of(*rest) for rest in parts))] if still > 0 else []
+
+
+def _heaps(wanted: Iterable[Requirement]) -> list[list[Requirement]]:
+    """Put those that share an item, a category of hours, or sessions on one heap."""
+    heaps: list[tuple[set[str], list[Requirement]]] = []
+    for part in wanted:
+        groups, together = {_group(atom) for atom in _walk(part)}, [part]
+        apart = []
+        for heap in heaps:
+            if heap[0].isdisjoint(groups):
+                apart.append(heap)
+            else:
+                groups, together = groups | heap[0], heap[1] + together
+        heaps = [*apart, (groups, together)]
+    return [together for _, together in heaps]
 
 
 class _Search:
@@ -124,11 +168,16 @@ class _Search:
     twice it is exactly that, and the search goes straight to it.
     """
 
-    def __init__(self, requirement: Requirement, holds: Callable[[Atom], bool]) -> None:
+    def __init__(self, requirement: Requirement, missing: tuple[Atom, ...]) -> None:
         self.requirement = requirement
-        self.holds = holds
-        self.missing = tuple(atom for atom in atoms_of(requirement) if not holds(atom))
-        self.places = Counter(_group(atom) for atom in _walk(requirement) if not holds(atom))
+        self.missing = missing
+        self.places = Counter(_group(atom) for atom in _walk(requirement))
+
+    def smallest(self) -> tuple[Atom, ...]:
+        """Return the smallest set, of equal ones the earliest."""
+        least = self.bound((), self.missing)
+        sizes = range(ceil(least - TINY), len(self.missing) + 1)
+        return next(found for size in sizes if (found := self.first((), 0, size)))
 
     def first(self, chosen: tuple[Atom, ...], start: int, room: int) -> tuple[Atom, ...]:
         """Return the earliest set that adds at most `room` atoms to the chosen ones; empty if there is none."""
@@ -153,7 +202,7 @@ class _Search:
         if isinstance(part, AtLeast):
             costs = sorted(self._cost(one, chosen, still_open) for one in part.of)
             return sum(costs[: part.count]) if part.count <= len(costs) else inf
-        if self.holds(part) or covers(chosen, part):
+        if covers(chosen, part):
             return 0
         return 1 / self.places[_group(part)] if covers(still_open, part) else inf
 
