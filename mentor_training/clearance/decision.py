@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, Protocol
 
 from mentor_training.clearance.dossier import Holdings
 from mentor_training.clearance.spans import Span
@@ -25,6 +25,36 @@ class Ground:
     kind: str
     about: str | tuple[Atom, ...]
     scope: str = ""
+
+
+class Having(Protocol):
+    """Somebody who knows how much of something a volunteer has already."""
+
+    def have(self, atom: Atom) -> float | int:
+        """Return the hours (to two decimals) or sessions that are there."""
+
+
+class Answered(Protocol):
+    """What a decision answers, whether it was made alone or for everybody at once."""
+
+    @property
+    def person(self) -> str: ...
+    @property
+    def station(self) -> str: ...
+    @property
+    def participant(self) -> str | None: ...
+    @property
+    def level(self) -> Level: ...
+    @property
+    def missing(self) -> Mapping[str, tuple[Atom, ...]]: ...
+    @property
+    def grounds(self) -> tuple[Ground, ...]: ...
+    @property
+    def holds_through(self) -> date | None: ...
+    @property
+    def program(self) -> Program: ...
+    @property
+    def holdings(self) -> Having: ...
 
 
 @dataclass(frozen=True)
@@ -50,7 +80,7 @@ class Decision:
         return reasons_of(self)
 
 
-def atom_in_words(atom: Atom, program: Program, holdings: Holdings) -> str:
+def atom_in_words(atom: Atom, program: Program, holdings: Having) -> str:
     """Say what one missing thing is, and how much of it is there already."""
     if isinstance(atom, Item):
         kind = atom.name.partition("/")[0]
@@ -63,7 +93,7 @@ def atom_in_words(atom: Atom, program: Program, holdings: Holdings) -> str:
     return f"{atom.at_least} sessions attended ({holdings.have(atom)} so far)"
 
 
-def ground_in_words(ground: Ground, program: Program, holdings: Holdings) -> str:
+def ground_in_words(ground: Ground, program: Program, holdings: Having) -> str:
     """Say on which ground the level is 0 whatever is held."""
     if ground.kind == "entry":
         missing = ", ".join(
@@ -92,32 +122,32 @@ def scope_in_words(scope: str, program: Program) -> str:
     return f"at {station.title}" if station else f"at {scope}"
 
 
-def reasons_of(decision: Decision) -> tuple[str, ...]:
+def reasons_of(decision: Answered) -> tuple[str, ...]:
     """Return every ground in words, then what the next rung asks for; empty at the top."""
     grounds = [ground_in_words(one, decision.program, decision.holdings) for one in decision.grounds]
     return (*grounds, *next_rung_in_words(decision))
 
 
-def next_rung_in_words(decision: Decision) -> tuple[str, ...]:
+def next_rung_in_words(decision: Answered) -> tuple[str, ...]:
     """Return what is missing for the next rung, each in words; empty when nothing is."""
     rung = next(iter(decision.missing), None)
     missing = decision.missing[rung] if rung else ()
     return tuple(atom_in_words(atom, decision.program, decision.holdings) for atom in missing)
 
 
-def atom_as_json(atom: Atom, holdings: Holdings) -> Any:
+def atom_as_json(atom: Atom, holdings: Having) -> Any:
     """Write a missing thing as the documented JSON, hours and sessions with what is there."""
     return as_json(atom, 0 if isinstance(atom, Item) else holdings.have(atom))
 
 
-def ground_as_json(ground: Ground, holdings: Holdings) -> dict[str, Any]:
+def ground_as_json(ground: Ground, holdings: Having) -> dict[str, Any]:
     """Write a ground as the documented JSON: `{"stand_down": "r-0042"}`, `{"entry": ["paper/background-check"]}`."""
     if isinstance(ground.about, str):
         return {ground.kind: ground.about}
     return {ground.kind: [atom_as_json(atom, holdings) for atom in ground.about]}
 
 
-def as_documented(decision: Decision) -> dict[str, Any]:
+def as_documented(decision: Answered) -> dict[str, Any]:
     """Write a decision as one row of the documented JSON."""
     grounds = [ground_as_json(ground, decision.holdings) for ground in decision.grounds]
     return {

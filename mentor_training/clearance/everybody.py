@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import cached_property
 from math import ceil
 
-from mentor_training.clearance.dossier import Dossier, Holdings, counted_days
+from mentor_training.clearance.dossier import Dossier, counted_days
 from mentor_training.clearance.sheaves import Places, Sheaves, Sums
 from mentor_training.clearance.spans import History, Pause, practice_spans, spans_of
 from mentor_training.clearance.tracks import Held, Track, track_of
@@ -49,8 +49,15 @@ class Everybody:
         """Return how many places there are."""
         return len(self.places)
 
+    @property
+    def read_anew(self) -> set[int]:
+        """Return the places of those who stand apart only because they were read anew."""
+        return self.apart.keys() - self.sheaves.apart
+
     def with_dossiers(self, dossiers: Mapping[str, Dossier]) -> Everybody:
         """Return the same with some volunteers read anew, or added; the tracks of all others stay as they are."""
+        if not dossiers:
+            return self
         changed = Everybody(self.sheaves, {}, self.editions)
         changed.places = Places(self.places)
         new = {changed.places[person]: dossier for person, dossier in dossiers.items()}
@@ -65,7 +72,7 @@ class Everybody:
     def with_people(self, people: Iterable[str]) -> Everybody:
         """Return the same with a place for each of these people, whether or not anything is known of them."""
         unknown = {code: Dossier(code, (), self.editions) for code in people if code not in self.places}
-        return self.with_dossiers(unknown) if unknown else self
+        return self.with_dossiers(unknown)
 
     def under(self, editions: Sequence[PublishedProgram]) -> Everybody:
         """Return the same records read under other editions."""
@@ -87,7 +94,7 @@ class Everybody:
         return self._track(
             ("count", what, least),
             lambda: self._reached(what, least),
-            lambda dossier: _spans_of_count(dossier, atom),
+            lambda dossier: _reaching(*_sums_of(dossier, what), least),
         )
 
     @cached_property
@@ -183,11 +190,12 @@ def _spans_of_scope(dossier: Dossier, scope: str) -> Spans:
             yield pause.first.toordinal(), _ordinal(pause.last)
 
 
-def _spans_of_count(dossier: Dossier, atom: Atom) -> Spans:
+def _sums_of(dossier: Dossier, what: str) -> Sums:
+    """Return how the minutes of a category add up for one volunteer, or with no category the sessions attended."""
     history = _history(dossier)
-    days = sorted({date.min, *counted_days(history)})
-    held = [int(Holdings(history, day).holds(atom)) for day in days]
-    return _reaching([day.toordinal() for day in days], held, 1)
+    days = sorted(set(counted_days(history)))
+    sums = [history.minutes(what, day) if what else history.sessions(day) for day in days]
+    return [day.toordinal() for day in days], sums
 
 
 def _reaching(days: Sequence[int], sums: Sequence[int], least: int) -> Spans:

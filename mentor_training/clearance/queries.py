@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -10,12 +10,17 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.tables import Expected, ProgramSession
+from mentor_training.clearance.answers import Answer, answers
 from mentor_training.clearance.comparison import Change, changes
 from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.dossier import CardFrom, Dossier, Holdings, ParticipantFile, ProfileFrom
+from mentor_training.clearance.everybody import Everybody
+from mentor_training.clearance.matrix import Matrix
+from mentor_training.clearance.memory import dossiers_known, everybody_known
 from mentor_training.clearance.rules import decide
+from mentor_training.clearance.sheaves import Sheaves
 from mentor_training.errors import NotFound, Refused
-from mentor_training.evidence.queries import facts_by_person, facts_of
+from mentor_training.evidence.queries import facts_of
 from mentor_training.participants.tables import Card, Participant, Profile
 from mentor_training.people.permissions import COORDINATOR, OBSERVER, VOLUNTEER, Actor
 from mentor_training.people.queries import roles_once_held, volunteers
@@ -37,23 +42,49 @@ class Gate:
     editions: tuple[PublishedProgram, ...]
     _dossiers: dict[str, Dossier] = field(default_factory=dict)
     _participants: dict[str, ParticipantFile] = field(default_factory=dict)
+    _has_everybody: bool = False
+    _matrix: Matrix | None = None
 
     def load_everybody(self) -> None:
         """Read all volunteers' records in one go, where many decisions will be asked for."""
-        for person, facts in facts_by_person(self.db, self.known_at).items():
-            self._dossiers[person] = Dossier(person, facts, self.editions)
+        self._dossiers.update(dossiers_known(self.db, self.editions, self.known_at))
+        self._has_everybody = True
+
+    def load_participants(self) -> None:
+        """Read what is known of all participants in one go."""
+        self._participants.update(participant_files(self.db, self.known_at))
 
     def dossier(self, person: str) -> Dossier:
         """Return one volunteer's dossier."""
         if person not in self._dossiers:
-            self._dossiers[person] = Dossier(person, facts_of(self.db, person, self.known_at), self.editions)
+            facts = () if self._has_everybody else facts_of(self.db, person, self.known_at)
+            self._dossiers[person] = Dossier(person, facts, self.editions)
         return self._dossiers[person]
+
+    def matrix(self, people: Iterable[str]) -> Matrix:
+        """Return everyone at once, with a place for each of these people; for one alone only that one is read."""
+        asked = tuple(people)
+        if len(asked) == 1:
+            return Matrix(Everybody(Sheaves(()), {one: self.dossier(one) for one in asked}, self.editions))
+        if self._matrix is None or not self._matrix.everybody.places.keys() >= set(asked):
+            self._matrix = Matrix(everybody_known(self.db, self.editions, self.known_at, asked))
+        return self._matrix
 
     def participant(self, code: str) -> ParticipantFile:
         """Return what is known of one participant."""
         if code not in self._participants:
             self._participants[code] = participant_file(self.db, code, self.known_at)
         return self._participants[code]
+
+    def answers(
+        self, people: Sequence[str], stations: Sequence[str], participants: Sequence[str | None], on: date
+    ) -> Iterator[Answer]:
+        """Yield the answer for each volunteer, station and participant on a day, in this order, from the matrix."""
+        self.edition(on)
+        if len(participants) > 1:
+            self.load_participants()
+        files = [self.participant(code) if code else None for code in participants]
+        return answers(self.matrix(people), people, stations, files, on)
 
     def edition(self, on: date) -> PublishedProgram:
         """Return the edition in force on a day, or refuse and say what to do."""
@@ -91,21 +122,35 @@ def participant_file(db: Session, code: str, known_at: datetime) -> ParticipantF
     """Return a participant's profiles and cards known at a moment."""
     if db.get(Participant, code) is None:
         raise NotFound(f"participant {code}")
-    profiles = db.scalars(select(Profile).where(Profile.participant == code).order_by(Profile.id))
-    cards = db.scalars(select(Card).where(Card.participant == code).order_by(Card.version))
-    known = tuple(
-        ProfileFrom(row.first_day, row.needs, row.keep_apart)
-        for row in profiles
-        if row.from_start or row.recorded_at <= known_at
-    )
-    if not known:
+    found = _participant_files(db, known_at, code)
+    if code not in found:
         raise NotFound(f"participant {code} known by then")
-    versions = tuple(
-        CardFrom(row.version, row.first_day, row.review_by)
-        for row in cards
-        if row.from_start or row.recorded_at <= known_at
+    return found[code]
+
+
+def participant_files(db: Session, known_at: datetime) -> dict[str, ParticipantFile]:
+    """Return the profiles and cards of all participants known at a moment, in the order of their codes."""
+    return _participant_files(db, known_at)
+
+
+def _participant_files(db: Session, known_at: datetime, code: str | None = None) -> dict[str, ParticipantFile]:
+    profiles = select(Profile.participant, Profile.first_day, Profile.needs, Profile.keep_apart).where(
+        Profile.from_start | (Profile.recorded_at <= known_at)
     )
-    return ParticipantFile(code, known, versions)
+    cards = select(Card.participant, Card.version, Card.first_day, Card.review_by).where(
+        Card.from_start | (Card.recorded_at <= known_at)
+    )
+    if code is not None:
+        profiles, cards = profiles.where(Profile.participant == code), cards.where(Card.participant == code)
+    profiles_of: dict[str, list[ProfileFrom]] = {}
+    for participant, first_day, needs, keep_apart in db.execute(profiles.order_by(Profile.id)):
+        profiles_of.setdefault(participant, []).append(ProfileFrom(first_day, needs, keep_apart))
+    cards_of: dict[str, list[CardFrom]] = {}
+    for participant, version, first_day, review_by in db.execute(cards.order_by(Card.version)):
+        cards_of.setdefault(participant, []).append(CardFrom(version, first_day, review_by))
+    return {
+        one: ParticipantFile(one, tuple(profiles_of[one]), tuple(cards_of.get(one, ()))) for one in sorted(profiles_of)
+    }
 
 
 def participants_known(db: Session, known_at: datetime) -> list[str]:

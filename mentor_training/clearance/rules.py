@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, timedelta
 
 from mentor_training.clearance.decision import Decision, Ground
@@ -52,7 +52,7 @@ def decide(dossier: Dossier, station: str, participant: ParticipantFile | None, 
         edition=edition.number,
         level=level,
         met=tuple(_met(edition.program.entry, ladder, climbed, holdings)),
-        missing=_missing(ladder, level, holdings),
+        missing=missing_above(ladder, level, holdings.holds),
         grounds=grounds,
         holds_through=holds_through(dossier, station, participant, on, level),
         program=edition.program,
@@ -118,12 +118,13 @@ def grounds_of(
         if pause.covers(on) and (in_scope(pause, station) or is_unknown_scope(pause, dossier.editions)):
             yield Ground("stand_down" if pause.kind == STOOD_DOWN else "restriction", pause.record, pause.scope)
     if participant:
-        yield from _grounds_of_pair(dossier, edition.program, holdings, participant, on)
+        yield from grounds_of_pair(dossier.person, edition.program, holdings.holds, participant, on)
 
 
-def _grounds_of_pair(
-    dossier: Dossier, program: Program, holdings: Holdings, participant: ParticipantFile, on: date
+def grounds_of_pair(
+    person: str, program: Program, holds: Callable[[Atom], bool], participant: ParticipantFile, on: date
 ) -> Iterator[Ground]:
+    """Yield every ground that lies in the pair and not in the volunteer alone."""
     profile = participant.profile_on(on)
     if profile is None:
         yield Ground("not_begun", participant.code)
@@ -131,13 +132,13 @@ def _grounds_of_pair(
     for slug in profile.needs:
         if slug not in program.needs:
             yield Ground("unknown_need", slug)
-    if dossier.person in profile.keep_apart:
+    if person in profile.keep_apart:
         yield Ground("keep_apart", participant.code)
     card = participant.card_on(on)
     if card is None:
         return
     name = f"{participant.code}@{card.version}"
-    if not holdings.holds(Item(f"card/{name}")):
+    if not holds(Item(f"card/{name}")):
         yield Ground("read_card", name)
     if on > card.review_by:
         yield Ground("review_overdue", name)
@@ -170,9 +171,10 @@ def _met(entry: Requirement, ladder: Ladder, level: Level, holdings: Holdings) -
             yield span
 
 
-def _missing(ladder: Ladder, level: Level, holdings: Holdings) -> dict[str, tuple[Atom, ...]]:
+def missing_above(ladder: Ladder, level: int, holds: Callable[[Atom], bool]) -> dict[str, tuple[Atom, ...]]:
+    """Return, for each rung above a level, the smallest set of atoms that would meet it and every rung below it."""
     return {
-        RUNG_NAMES[Level(rung)]: smallest_missing(_rungs_through(ladder, rung), holdings.holds)
+        RUNG_NAMES[Level(rung)]: smallest_missing(_rungs_through(ladder, rung), holds)
         for rung in range(level + 1, ladder.top + 1)
     }
 

@@ -10,7 +10,6 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
 from functools import lru_cache
-from itertools import accumulate
 
 from mentor_training.evidence.facts import (
     ATTENDED,
@@ -72,12 +71,12 @@ class Sheaves:
             yield said, [place for place in whose if place not in but] if but else whose
 
     def days_of(self, kind: str, item: str) -> dict[int, list[date]]:
-        """Return the first days of what was said of a kind about an item, sorted, by place."""
+        """Return the first days of what was said of a kind about an item, the earliest first, by place."""
         found: dict[int, list[date]] = defaultdict(list)
-        for said, whose in self.about(kind, item):
+        for said, whose in sorted(self.about(kind, item), key=_first_day):
             for place in whose:
                 found[place].append(said[2])
-        return {place: sorted(days) for place, days in found.items()}
+        return found
 
     def sums(self, category: str = "") -> dict[int, Sums]:
         """Return, by place, how the minutes of a category add up; with no category the sessions attended, each from
@@ -85,30 +84,38 @@ class Sheaves:
         """
         if category not in self._sums:
             changes = self._minutes(category) if category else self._sessions()
-            self._sums[category] = {place: _added_up(by_day) for place, by_day in changes.items()}
+            self._sums[category] = {place: _added_up(found) for place, found in changes.items()}
         return self._sums[category]
 
-    def _minutes(self, category: str) -> dict[int, dict[int, int]]:
-        found: dict[int, dict[int, int]] = {}
-        for (_, _, day, _, minutes), whose in self.about(HOURS, category):
-            ordinal = day.toordinal()
+    def _minutes(self, category: str) -> dict[int, list[tuple[int, int]]]:
+        found: dict[int, list[tuple[int, int]]] = defaultdict(list)
+        for said, whose in sorted(self.about(HOURS, category), key=_first_day):
+            change = (said[2].toordinal(), said[4])
             for place in whose:
-                by_day = found.setdefault(place, {})
-                by_day[ordinal] = by_day.get(ordinal, 0) + minutes
+                found[place].append(change)
         return found
 
-    def _sessions(self) -> dict[int, dict[int, int]]:
-        found: dict[int, dict[int, int]] = {}
+    def _sessions(self) -> dict[int, list[tuple[int, int]]]:
+        found: dict[int, list[tuple[int, int]]] = defaultdict(list)
         for session in [item for kind, item in self.said if kind == ATTENDED]:
             for place, days in self.days_of(ATTENDED, session).items():
-                by_day, after = found.setdefault(place, {}), days[0].toordinal() + 1
-                by_day[after] = by_day.get(after, 0) + 1
+                found[place].append((days[0].toordinal() + 1, 1))
         return found
 
 
-def _added_up(by_day: dict[int, int]) -> Sums:
-    days = sorted(by_day)
-    return days, tuple(accumulate(by_day[day] for day in days))
+def _first_day(what: tuple[Said, Sequence[int]]) -> date:
+    return what[0][2]
+
+
+def _added_up(changes: list[tuple[int, int]]) -> Sums:
+    """Add up what changes on which day; of several changes on one day only the last sum stands."""
+    if len(changes) == 1:
+        return (changes[0][0],), (changes[0][1],)
+    so_far, sums = 0, {}
+    for day, change in sorted(changes):
+        so_far += change
+        sums[day] = so_far
+    return tuple(sums), tuple(sums.values())
 
 
 @lru_cache(maxsize=65536)

@@ -39,10 +39,23 @@ class Track:
 
     def with_person(self, place: int, spans: Iterable[tuple[int, int | None]]) -> Track:
         """Return the same track in which one person holds it on these days and on no others."""
-        bit, own = 1 << place, track_of([(first, last, (0,)) for first, last in spans], 1)
-        days = sorted({*self.days, *own.days})
-        sets = [self.on(day) & ~bit | (bit if own.on(day) else 0) for day in days]
-        return _without_repeats(days, [self.sets[0] & ~bit, *sets])
+        own = track_of([(first, last, (0,)) for first, last in spans], 1)
+        if own.steps(0) == self.steps(place):
+            return self
+        bit, days = 1 << place, sorted({*self.days, *own.days})
+        sets = [self.sets[0] & ~bit]
+        for day in days:
+            others = self.on(day)
+            others ^= bit if others >> place & 1 else 0
+            sets.append(others | bit if own.on(day) else others)
+        return _without_repeats(days, sets)
+
+    def steps(self, place: int) -> list[tuple[int, int]]:
+        """Return the days on which the person at a place begins (1) and ceases (0) to hold it; those who never do have
+        none.
+        """
+        holds = [held >> place & 1 for held in self.sets]
+        return [(day, now) for day, before, now in zip(self.days, holds, holds[1:], strict=False) if now != before]
 
 
 def track_of(spans: Iterable[Held], size: int) -> Track:

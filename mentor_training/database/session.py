@@ -19,20 +19,26 @@ BUSY_MILLISECONDS = 15000
 
 
 class Database:
-    """One engine, handed out as sessions that read and sessions that write."""
+    """One engine, handed out as sessions that read and sessions that write.
+
+    Every session carries `remembered`: what the rooms above keep in this process of what was committed here. A session
+    that writes may look into it, but sees what it has not committed yet, and so must put nothing there.
+    """
 
     def __init__(self, url: str) -> None:
         self.url = url
+        self.remembered: dict[str, Any] = {}
         self.engine = engine_for(url)
         self.writer = self.engine.execution_options(sqlite_begin="IMMEDIATE")
 
     def open_reader(self) -> Session:
         """Return a session for questions; the caller closes it."""
-        return Session(self.engine, expire_on_commit=False)
+        return Session(self.engine, expire_on_commit=False, info={"remembered": self.remembered})
 
     def open_writer(self) -> Session:
         """Return a session for acts; the caller commits or closes it."""
-        return Session(self.writer, expire_on_commit=False)
+        info = {"remembered": self.remembered, "writes": True}
+        return Session(self.writer, expire_on_commit=False, info=info)
 
     @contextmanager
     def reading(self) -> Iterator[Session]:

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
-from datetime import datetime
+from datetime import date, datetime
 from itertools import islice
+from typing import cast
 
-from sqlalchemy import func, select
+from sqlalchemy import String, case, func, select, type_coerce
 from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotFound
-from mentor_training.evidence.facts import Fact
+from mentor_training.evidence.facts import HOURS, Fact
 from mentor_training.evidence.tables import Record
 from mentor_training.journal.tables import JournalEntry
 
 AT_ONCE = 500
+Said = tuple[str, str, str, date | str, date | str | None, str]
 # Columns and not whole rows, in the order of a fact's fields: a decision reads a hundred of them for each volunteer.
 OF_A_FACT = (
     Record.code, Record.person, Record.kind, Record.item, Record.first_day, Record.last_day,
@@ -70,6 +72,28 @@ def facts_about(db: Session, people: Iterable[str]) -> Iterator[Fact]:
     while piece := list(islice(left, AT_ONCE)):
         for row in db.execute(select(*OF_A_FACT).where(Record.person.in_(piece)).order_by(Record.number)):
             yield Fact(*tuple(row))
+
+
+def said_by_all(db: Session, known_at: datetime) -> Iterable[Said]:
+    """Return what each record known at a moment says: person, kind, item, first day, last day, minutes.
+
+    Days are as the database has them, a text or a date: hundreds of thousands of rows say few different days.
+    """
+    of = Record.__table__.c
+    minutes = case((of.kind == HOURS, of.note), else_="")
+    days = (type_coerce(of.first_day, String), type_coerce(of.last_day, String))
+    query = select(of.person, of.kind, of.item, *days, minutes).where(of.recorded_at <= known_at)
+    return cast(Iterable[Said], db.connection().execute(query))
+
+
+def recorded_after(db: Session, known_at: datetime) -> set[str]:
+    """Return about whom anything was recorded later than a moment."""
+    return set(db.scalars(select(Record.person).where(Record.recorded_at > known_at).distinct()))
+
+
+def numbered_after(db: Session, number: int) -> set[str]:
+    """Return about whom there are records of higher numbers than one."""
+    return set(db.scalars(select(Record.person).where(Record.number > number).distinct()))
 
 
 def how_many(db: Session) -> int:

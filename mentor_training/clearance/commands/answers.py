@@ -8,6 +8,7 @@ from datetime import date, datetime
 import click
 from sqlalchemy.orm import Session
 
+from mentor_training.clearance.answers import Answer
 from mentor_training.clearance.decision import Decision, as_documented, ground_in_words, next_rung_in_words
 from mentor_training.clearance.queries import Gate, gate_at, participants_known, volunteers_known
 from mentor_training.console import as_of_options, format_option, show_json, show_table, utc_text
@@ -43,7 +44,7 @@ def clearance(
     with instance.database.reading() as db:
         gate = gate_at(db, moment)
         edition = gate.edition(day).number
-        found = decisions(db, gate, day, station, person, _asked(db, moment, participant, every_participant))
+        found = everyone_asked(db, gate, day, station, person, _asked(db, moment, participant, every_participant))
         if form == "json":
             rows = [as_documented(decision) for decision in found]
             show_json({"on": day.isoformat(), "known_at": utc_text(moment), "edition": edition, "clearances": rows})
@@ -80,29 +81,24 @@ def known(db: Session, person: str, known_at: datetime) -> None:
         raise NotFound(f"volunteer {person} known by then")
 
 
-def decisions(
+def everyone_asked(
     db: Session, gate: Gate, day: date, station: str | None, person: str | None, participants: list[str | None]
-) -> Iterator[Decision]:
-    """Yield a decision for each volunteer, station and participant: by code, in the file's order, by code."""
+) -> Iterator[Answer]:
+    """Yield the answer for each volunteer, station and participant: by code, in the file's order, by code."""
     stations = gate.edition(day).program.stations
     if station is not None and station not in stations:
         raise NotFound(f"station {station}; there are {', '.join(stations)}")
-    if person is None:
-        gate.load_everybody()
-    else:
+    if person is not None:
         known(db, person, gate.known_at)
     people = [person] if person else volunteers_known(db, gate.known_at)
-    for one in people:
-        for place in [station] if station else stations:
-            for participant in participants:
-                yield gate.decide(one, place, participant, day)
+    return gate.answers(people, [station] if station else list(stations), participants, day)
 
 
 def _asked(db: Session, known_at: datetime, participant: str | None, everybody: bool) -> list[str | None]:
     return [*participants_known(db, known_at)] if everybody else [participant]
 
 
-def _rows(found: Iterator[Decision]) -> list[tuple[object, ...]]:
+def _rows(found: Iterator[Answer]) -> list[tuple[object, ...]]:
     return [
         (
             one.person,
