@@ -102,7 +102,8 @@ def _drawn(points: Sequence[Point], colors: Colors, inches: Size) -> str:
         _draw_frame(axes, min([-0.1, *(point.discrimination - 0.1 for point in points)]), colors)
         for marked, form, color in ((False, "o", colors.ink), (True, "s", colors.see)):
             places = [(point.difficulty, point.discrimination) for point in points if point.marked == marked]
-            axes.plot(*zip(*places, strict=True), form, color=color, clip_on=False, zorder=3)
+            if places:
+                axes.plot(*zip(*places, strict=True), form, color=color, clip_on=False, zorder=3)
         _draw_numbers(axes, points)
         out = io.StringIO()
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None, "Title": TITLE})
