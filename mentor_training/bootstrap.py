@@ -144,14 +144,17 @@ def name_of(requirement: str) -> str:
 
 def part_of_lock(lock: str, names: Sequence[str]) -> str:
     """Cut out of the lock the named packages and all that they bring, by the lock's own `# via` notes."""
-    blocks = {name_of(block): block for block in re.split(r"\n(?=[A-Za-z0-9])", lock) if block[:1].isalnum()}
-    parents = {name: {name_of(via) for via in _via(block)} for name, block in blocks.items()}
+    blocks: dict[str, list[str]] = {}
+    for block in re.split(r"\n(?=[A-Za-z0-9])", lock):
+        if block[:1].isalnum():  # one name may stand twice, for different versions of Python
+            blocks.setdefault(name_of(block), []).append(block.rstrip())
+    parents = {name: {name_of(via) for block in own for via in _via(block)} for name, own in blocks.items()}
     kept: set[str] = set()
     more = set(names) & set(blocks)
     while more:
         kept |= more
         more = {name for name, of in parents.items() if of & kept} - kept
-    return "\n".join(blocks[name].rstrip() for name in sorted(kept)) + "\n"
+    return "\n".join(block for name in sorted(kept) for block in blocks[name]) + "\n"
 
 
 def _via(block: str) -> list[str]:

@@ -187,3 +187,13 @@ def test_a_made_environment_costs_a_start_less_than_a_fifth_of_a_second() -> Non
         for _ in range(5)
     ]
     assert min(took) < 0.2
+
+
+def test_a_library_locked_twice_for_two_pythons_is_cut_out_twice() -> None:
+    """The one that fits is chosen by its marker when it is installed."""
+    lock = (
+        "numpy==2.4.6 ; python_full_version < '3.12' \\\n    --hash=sha256:00\n    # via scipy\n"
+        "numpy==2.5.5 ; python_full_version >= '3.12' \\\n    --hash=sha256:11\n    # via scipy\n"
+        "scipy==1.0 \\\n    --hash=sha256:22\n    # via mentor-training (pyproject.toml)\n"
+    )
+    assert bootstrap.part_of_lock(lock, ["scipy"]).count("numpy==") == 2
