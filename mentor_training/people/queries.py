@@ -56,11 +56,13 @@ def people(db: Session, role: str = "") -> list[Person]:
 
 
 def roles_once_held(db: Session, role: str, known_at: datetime) -> set[str]:
-    """Return the codes of those who had a role at a moment, by the newest of the journal's entries about them by then."""
+    """Return the codes of those who had a role at a moment, by the journal's newest entry about each by then."""
     query = select(JournalEntry.subject, JournalEntry.record).where(
         JournalEntry.kind == "person", JournalEntry.moment <= known_at
     )
-    newest = {subject: json.loads(record)["roles"] for subject, record in db.execute(query.order_by(JournalEntry.number))}
+    newest = {
+        subject: json.loads(record)["roles"] for subject, record in db.execute(query.order_by(JournalEntry.number))
+    }
     return {code for code, roles in newest.items() if role in roles}
 
 
