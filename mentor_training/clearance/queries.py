@@ -15,6 +15,7 @@ from mentor_training.clearance.comparison import Change, changes
 from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.dossier import CardFrom, Dossier, Holdings, ParticipantFile, ProfileFrom
 from mentor_training.clearance.everybody import Everybody
+from mentor_training.clearance.lasting import Lasting
 from mentor_training.clearance.matrix import Matrix
 from mentor_training.clearance.memory import dossiers_known, everybody_known
 from mentor_training.clearance.rules import decide
@@ -84,7 +85,16 @@ class Gate:
         if len(participants) > 1:
             self.load_participants()
         files = [self.participant(code) if code else None for code in participants]
-        return answers(self.matrix(people), people, stations, files, on)
+        return answers(self.matrix(people), people, stations, files, on) if people else iter(())
+
+    def levels(
+        self, people: Sequence[str], stations: Iterable[str], on: date, until: date
+    ) -> list[list[tuple[int, date | None]]]:
+        """Return, for each volunteer and station, the level on a day, and its last day where that is before another."""
+        matrix = self.matrix(people)
+        lasting, places = Lasting(matrix, on, until), [matrix.everybody.places[code] for code in people]
+        columns = [(matrix.column(slug, None, on).levels(), lasting.last_days(slug)) for slug in stations]
+        return [[(int(levels[place]), last_days[place]) for levels, last_days in columns] for place in places]
 
     def edition(self, on: date) -> PublishedProgram:
         """Return the edition in force on a day, or refuse and say what to do."""

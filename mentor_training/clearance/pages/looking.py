@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
+from itertools import chain
+from typing import NamedTuple
 
-from flask import Response, render_template, request
+from flask import Response, get_template_attribute, render_template, request, url_for
+from markupsafe import Markup
 
-from mentor_training.clearance.decision import Decision
+from mentor_training.clearance.dossier import NEXT_DAY
 from mentor_training.clearance.pages.blueprint import pages
 from mentor_training.clearance.pages.doing import grounds_with_ways, missing_with_ways, reasons_with_ways
 from mentor_training.clearance.queries import (
@@ -27,6 +30,15 @@ from mentor_training.web.as_of import current_as_of
 from mentor_training.web.display import show_level
 
 SOON = timedelta(days=14)
+ANY_STATION = "~"  # stands in no code and in no slug
+
+
+class Cell(NamedTuple):
+    """One level on the board, where it is explained, and how it is shown."""
+
+    level: int
+    address: str
+    mark: Markup
 
 
 @pages.get("/clearance")
@@ -34,19 +46,17 @@ SOON = timedelta(days=14)
 def board() -> str:
     """Show everybody's level at every station and duty on the day looked at."""
     day, gate = _gate()
-    people = _chosen(visible_volunteers(db(), me()))
+    everybody = visible_volunteers(db(), me())
     stations = list(gate.edition(day).program.stations.values())
-    rows = [(person, [gate.decide(person.code, one.slug, None, day) for one in stations]) for person in people]
-    rows = [row for row in rows if _shown(row[1])]
-    counts = [sum(decisions[place].level > 0 for _, decisions in rows) for place in range(len(stations))]
+    rows = _rows(gate, day, _chosen(everybody), [one.slug for one in stations])
+    counts = [sum(cells[place].level > 0 for _, cells in rows) for place in range(len(stations))]
     return render_template(
         "clearance/board.html",
         stations=stations,
         rows=rows,
         counts=counts,
         day=day,
-        soon=day + SOON,
-        sections=sorted({section for row in visible_volunteers(db(), me()) for section in row.sections}),
+        sections=sorted({section for row in everybody for section in row.sections}),
         next_session=next_session_day(db(), day),
         edition=gate.edition(day),
     )
@@ -58,12 +68,11 @@ def board_csv() -> Response:
     """Give the board as CSV, safe to open in a spreadsheet."""
     day, gate = _gate()
     stations = list(gate.edition(day).program.stations.values())
+    names = {person.code: person.name for person in _chosen(visible_volunteers(db(), me()))}
     lines = []
-    for person in _chosen(visible_volunteers(db(), me())):
-        for station in stations:
-            one = gate.decide(person.code, station.slug, None, day)
-            through = one.holds_through.isoformat() if one.holds_through else ""
-            lines.append((person.code, person.name, station.slug, int(one.level), through, "; ".join(one.reasons())))
+    for one in gate.answers(list(names), [station.slug for station in stations], [None], day):
+        through = one.holds_through.isoformat() if one.holds_through else ""
+        lines.append((one.person, names[one.person], one.station, int(one.level), through, "; ".join(one.reasons())))
     text = write_for_spreadsheets(("person", "name", "station", "level", "holds_through", "missing"), lines)
     return Response(
         text,
@@ -78,7 +87,8 @@ def station(slug: str) -> str:
     """Show who is cleared at one station, by level, and what lapses before the next session."""
     day, gate = _gate()
     place = _station(gate, day, slug)
-    decided = [(row, gate.decide(row.code, slug, None, day)) for row in visible_volunteers(db(), me())]
+    people = visible_volunteers(db(), me())
+    decided = list(zip(people, gate.answers([row.code for row in people], [slug], [None], day), strict=True))
     by_level = [(level, [one for one in decided if one[1].level == level]) for level in sorted(Level, reverse=True)]
     upcoming = next_session_day(db(), day)
     lapsing = [row for row, one in decided if one.holds_through and upcoming and one.holds_through < upcoming]
@@ -144,9 +154,7 @@ def decision(code: str, station_slug: str) -> str:
 def _gate() -> tuple[date, Gate]:
     as_of = current_as_of(now(), instance().settings.zone)
     known_at: datetime = as_of.known_at or now()
-    gate = gate_at(db(), known_at)
-    gate.load_everybody()
-    return as_of.day, gate
+    return as_of.day, gate_at(db(), known_at)
 
 
 def _station(gate: Gate, day: date, slug: str) -> Station:
@@ -161,6 +169,20 @@ def _chosen(people: list[Person]) -> list[Person]:
     return [row for row in people if not section or section in row.sections]
 
 
-def _shown(decisions: list[Decision]) -> bool:
-    wanted = request.args.get("level", "")
-    return not wanted or any(show_level(one.level) == wanted for one in decisions)
+def _rows(gate: Gate, day: date, people: list[Person], stations: list[str]) -> list[tuple[Person, list[Cell]]]:
+    """Return the rows of the board, those that the filters leave.
+
+    Thousands of cells say few different things: what a cell shows is written once, and an address once for each row.
+    """
+    levels = gate.levels([person.code for person in people], stations, day, day + SOON + NEXT_DAY)
+    wanted, level_mark = request.args.get("level", ""), get_template_attribute("_macros.html", "level_mark")
+    marks = {
+        one: level_mark(one[0], through=one[1], soon=one[1] is not None) for one in set(chain.from_iterable(levels))
+    }
+    rows = []
+    for person, row in zip(people, levels, strict=True):
+        if not wanted or any(show_level(level) == wanted for level, _ in row):
+            address = url_for("clearance.decision", code=person.code, station_slug=ANY_STATION)
+            addresses = (address.replace(ANY_STATION, slug, 1) for slug in stations)
+            rows.append((person, [Cell(one[0], where, marks[one]) for one, where in zip(row, addresses, strict=True)]))
+    return rows
