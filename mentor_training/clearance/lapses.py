@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from mentor_training.clearance.bitmaps import bitmap, places_in
 from mentor_training.clearance.dossier import NEXT_DAY, Dossier, Holdings, ParticipantFile
+from mentor_training.clearance.matrix import Column, Day, Matrix
 from mentor_training.clearance.rules import climb, grounds_of, ladder_for, level_on
 from mentor_training.clearance.spans import Span
 from mentor_training.evidence.corrections import earliest, effects, months_later
@@ -82,6 +84,48 @@ def lapses(
                     dossier.person, station, participant.code if participant else None, day, before, after, causes
                 )
             before = after
+
+
+def lapses_of_all(
+    matrix: Matrix,
+    dossier_of: Callable[[str], Dossier],
+    people: Sequence[str],
+    stations: Sequence[str],
+    participant: ParticipantFile | None,
+    on: date,
+    days: int,
+) -> Iterator[Lapse]:
+    """Yield the same for many volunteers at once: day by day, in the order of the volunteers, then of the stations.
+
+    Who falls is read from the matrix; only of those the reasons are looked for, one by one, in their dossiers.
+    """
+    places = {matrix.everybody.places[person]: person for person in people}
+    asked = bitmap(places, matrix.everybody.size)
+    order = {person: at for at, person in enumerate(people)}
+    before = [matrix.on(on).column(slug, participant) for slug in stations]
+    for ahead in range(1, days + 1):
+        day = on + timedelta(days=ahead)
+        of_day = Day(matrix.everybody, day)
+        columns = [of_day.column(slug, participant) for slug in stations]
+        fallen = [
+            (order[places[place]], at)
+            for at, (was, now) in enumerate(zip(before, columns, strict=True))
+            for place in places_in(_fallen(was, now) & asked)
+        ]
+        for at_person, at in sorted(fallen):
+            person, place = people[at_person], matrix.everybody.places[people[at_person]]
+            causes = causes_of(dossier_of(person), stations[at], participant, day)
+            levels = (Level(before[at].level(place)), Level(columns[at].level(place)))
+            yield Lapse(person, stations[at], participant.code if participant else None, day, *levels, causes)
+        before = columns
+
+
+def _fallen(was: Column, now: Column) -> int:
+    """Return those of whom some level that was reached no longer is."""
+    fallen = 0
+    for place, reached in enumerate(was.reached):
+        fallen |= reached & ~(now.reached[place] if place < len(now.reached) else 0)
+    return fallen
 
 
 def turning_days(dossier: Dossier, participant: ParticipantFile | None, on: date, through: date) -> tuple[date, ...]:

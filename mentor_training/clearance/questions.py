@@ -13,7 +13,7 @@ from mentor_training.calendar.rules import SessionFact
 from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.dossier import NEXT_DAY, ParticipantFile
 from mentor_training.clearance.hindsight import Hindsight, Known, look_back
-from mentor_training.clearance.lapses import Lapse, lapses
+from mentor_training.clearance.lapses import Lapse, lapses_of_all
 from mentor_training.clearance.need_changes import NeedChange, need_changes
 from mentor_training.clearance.queries import Gate, gate_at, volunteers_known
 from mentor_training.clearance.rules import holds_through, level_on
@@ -51,15 +51,15 @@ def lapses_ahead(
 
     Those of one day stand in the order of the volunteers, then of the stations.
     """
+    if not people:
+        return ()
     if len(people) > 1:
         gate.load_everybody()
     file = gate.participant(participant) if participant else None
-    places = tuple(stations)
-    found = [one for person in people for one in lapses(gate.dossier(person), places, file, on, days)]
+    found = lapses_of_all(gate.matrix(people), gate.dossier, people, tuple(stations), file, on, days)
     coming = sessions(db, since=on)
     return tuple(
-        LapseAhead(one, next((session for session in coming if session.day >= one.day), None))
-        for one in sorted(found, key=lambda lapse: lapse.day)
+        LapseAhead(one, next((session for session in coming if session.day >= one.day), None)) for one in found
     )
 
 

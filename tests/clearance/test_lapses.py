@@ -10,14 +10,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mentor_training.clearance.dossier import CardFrom, Dossier, Holdings, ParticipantFile, ProfileFrom
-from mentor_training.clearance.lapses import Cause, Lapse, causes_of, lapses
+from mentor_training.clearance.lapses import Cause, Lapse, causes_of, lapses, lapses_of_all
+from mentor_training.clearance.matrix import Matrix
 from mentor_training.clearance.rules import ladder_for
 from mentor_training.evidence.facts import Fact
 from mentor_training.program.catalog import Level
 from mentor_training.program.editions import PublishedProgram, in_force
 from mentor_training.program.requirements import Item, all_of, is_met
 from tests.clearance.naive import NaiveModel
-from tests.clearance.random_programs import days, editions, histories, participants
+from tests.clearance.random_programs import days, editions, histories, participants, registers
+from tests.clearance.test_matrix import SLOW, Register, apart, everybody_of, whom
 from tests.clearance.test_worked_roster import EDITIONS, MOMENT, dossier
 
 AHEAD = 30
@@ -137,3 +139,21 @@ def test_with_a_participant_the_card_its_review_and_the_needs_are_named() -> Non
     assert causes_of(dossier("maren"), "lane", needs, second) == (Cause("needs", "p-1"),)
     apart = ParticipantFile("p-1", (ProfileFrom(None, (), ()), ProfileFrom(second, (), ("maren",))), ())
     assert causes_of(dossier("maren"), "lane", apart, second) == (Cause("keep_apart", "p-1"),)
+
+
+@SLOW
+@given(editions(), registers(), whom, days, apart)
+def test_the_lapses_of_all_are_those_of_each_one(
+    published: tuple[PublishedProgram, ...],
+    register: Register,
+    participant: ParticipantFile | None,
+    on: date,
+    also: set[str],
+) -> None:
+    """From the matrix, day by day, the same falls with the same reasons as from one dossier after the other."""
+    dossiers = {person: Dossier(person, facts, published) for person, facts in register.items()}
+    matrix, stations = Matrix(everybody_of(register, published, also)), ("one", "two")
+    one_by_one = [one for who in dossiers.values() for one in lapses(who, stations, participant, on, AHEAD)]
+    together = lapses_of_all(matrix, dossiers.__getitem__, tuple(dossiers), stations, participant, on, AHEAD)
+    people = list(dossiers)
+    assert list(together) == sorted(one_by_one, key=lambda one: (one.day, people.index(one.person), one.station))
