@@ -113,17 +113,21 @@ def lapses_before(db: Session, viewer: Actor, day: date, until: date, known_at: 
 
     The first to end first; what ends on one day for one volunteer stands together.
     """
-    gate = gate_at(db, known_at)
-    gate.load_everybody()
-    found = [lapse for person in visible_volunteers(db, viewer) for lapse in _lapses_of(gate, person, day, until)]
+    gate, people = gate_at(db, known_at), visible_volunteers(db, viewer)
+    if not people:
+        return ()
+    stations = tuple(gate.edition(day).program.stations)
+    levels = gate.levels([person.code for person in people], stations, day, until)
+    found: list[Lapse] = []
+    for person, row in zip(people, levels, strict=True):
+        ending = [slug for slug, (_, last_day) in zip(stations, row, strict=True) if last_day]
+        found += _lapses_of(gate, person, ending, day)
     return tuple(sorted(found, key=lambda one: (one.last_day, one.person.name)))
 
 
-def _lapses_of(gate: Gate, person: Person, day: date, until: date) -> Iterable[Lapse]:
-    stations = gate.edition(day).program.stations
+def _lapses_of(gate: Gate, person: Person, stations: Sequence[str], day: date) -> Iterable[Lapse]:
     decisions = [gate.decide(person.code, slug, None, day) for slug in stations]
-    ending = [one for one in decisions if one.holds_through and one.holds_through < until]
-    in_order = sorted(ending, key=lambda one: one.holds_through or date.max)
+    in_order = sorted(decisions, key=lambda one: one.holds_through or date.max)
     for last_day, group in groupby(in_order, key=lambda one: one.holds_through):
         if last_day:
             yield _lapse(person, last_day, list(group))
