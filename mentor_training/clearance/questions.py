@@ -10,13 +10,15 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.queries import sessions
 from mentor_training.calendar.rules import SessionFact
-from mentor_training.clearance.decision import Decision
+from mentor_training.clearance.answers import Answer
+from mentor_training.clearance.bitmaps import bitmap
 from mentor_training.clearance.dossier import NEXT_DAY, ParticipantFile
 from mentor_training.clearance.hindsight import Hindsight, Known, look_back
 from mentor_training.clearance.lapses import Lapse, lapses_of_all
+from mentor_training.clearance.lasting import Lasting
 from mentor_training.clearance.need_changes import NeedChange, need_changes
 from mentor_training.clearance.queries import Gate, gate_at, volunteers_known
-from mentor_training.clearance.rules import holds_through, level_on
+from mentor_training.clearance.rules import STILL_A_SHADOW
 from mentor_training.errors import NotFound
 from mentor_training.people.queries import volunteers
 from mentor_training.program.catalog import Level, Program
@@ -135,15 +137,20 @@ def _known(gate: Gate, person: str, participant: str | None) -> Known:
 
 @dataclass(frozen=True)
 class Cleared:
-    """One answer to who is cleared: the decision, and whether its level falls before the next session."""
+    """One answer to who is cleared, and whether its level falls before the next session."""
 
-    decision: Decision
+    answer: Answer
     lapses: bool
 
     @property
     def level(self) -> Level:
         """Return the level."""
-        return self.decision.level
+        return self.answer.level
+
+    @property
+    def is_shadow(self) -> bool:
+        """Return whether they may be present all the same, counting for nothing and touching nobody."""
+        return not self.level and all(ground.kind in STILL_A_SHADOW for ground in self.answer.grounds)
 
 
 @dataclass(frozen=True)
@@ -172,7 +179,7 @@ def who_is_cleared(
 
     `until` is the day of the next session; a level that holds through no later than the day before it lapses.
     """
-    found = (gate.decide(person, station, participant, on) for person in people)
+    found = gate.answers(people, [station], [participant], on)
     cleared = [Cleared(one, _falls_before(one.holds_through, until)) for one in found]
     return tuple(sorted(cleared, key=lambda one: -one.level))
 
@@ -181,21 +188,24 @@ def how_many_are_cleared(
     gate: Gate, people: Sequence[str], stations: Iterable[str], participant: str | None, on: date, until: date | None
 ) -> tuple[Counts, ...]:
     """Return for each station how many have which level there, with a participant where one is named."""
+    if not people:
+        return tuple(Counts(station, (0, 0, 0, 0), 0) for station in stations)
     file = gate.participant(participant) if participant else None
-    return tuple(_counted(gate, people, station, file, on, until) for station in stations)
+    matrix = gate.matrix(people)
+    places = [matrix.everybody.places[person] for person in people]
+    asked, lasting = bitmap(places, matrix.everybody.size), Lasting(matrix, on, until)
+    return tuple(
+        Counts(
+            station,
+            matrix.column(station, file, on).counts(asked),
+            _how_many_fall_before(until, lasting.last_days(station, file), places),
+        )
+        for station in stations
+    )
 
 
-def _counted(
-    gate: Gate, people: Sequence[str], station: str, file: ParticipantFile | None, on: date, until: date | None
-) -> Counts:
-    levels, lapsing = [0, 0, 0, 0], 0
-    for person in people:
-        dossier = gate.dossier(person)
-        level = level_on(dossier, station, file, on)
-        levels[level] += 1
-        if level and until:
-            lapsing += _falls_before(holds_through(dossier, station, file, on, level), until)
-    return Counts(station, (levels[0], levels[1], levels[2], levels[3]), lapsing)
+def _how_many_fall_before(until: date | None, last_days: Sequence[date | None], places: Iterable[int]) -> int:
+    return sum(_falls_before(last_days[place], until) for place in places)
 
 
 def _falls_before(last: date | None, until: date | None) -> bool:

@@ -48,7 +48,6 @@ def who(
         gate, session = gate_at(db, moment), next_session_after(db, day)
         edition, until = gate.edition(day).number, session.day if session else None
         people, stations = people_asked(db, moment, None, None), stations_asked(gate, day, station)
-        gate.load_everybody()
         found = [one for slug in stations for one in who_is_cleared(gate, people, slug, participant, day, until)]
     if form != "json":
         show_table(form, COLUMNS, [_line(one) for one in found])
@@ -59,12 +58,12 @@ def who(
 
 
 def _as_json(one: Cleared) -> dict[str, Any]:
-    return {**as_documented(one.decision), "lapses_before_session": one.lapses}
+    return {**as_documented(one.answer), "lapses_before_session": one.lapses}
 
 
 def _line(one: Cleared) -> tuple[object, ...]:
-    decision = one.decision
+    answer = one.answer
     return (
-        decision.station, LEVELS[decision.level], decision.person, decision.participant or "",
-        decision.holds_through or "", "yes" if one.lapses else "", "; ".join(decision.reasons()),
+        answer.station, LEVELS[answer.level], answer.person, answer.participant or "",
+        answer.holds_through or "", "yes" if one.lapses else "", "; ".join(answer.reasons()),
     )  # fmt: skip

@@ -40,7 +40,6 @@ def who() -> str:
     session = next_session_after(db(), as_of.day)
     until = session.day if session else None
     people = {row.code: row for row in visible_volunteers(db(), me())}
-    gate.load_everybody()
     cleared, counts = _answer(gate, list(people), station, participant, as_of.day, until)
     return render_template(
         "clearance/who.html",
