@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import combinations, groupby, repeat
 from math import lcm
 from operator import is_not, itemgetter, mul
@@ -16,7 +16,6 @@ Column = list[int]
 
 # A float that is the nearest one to a fraction with at most this denominator is taken for it: 0.333... for one third.
 FINEST = 10_000
-AS_DIGITS = bytes([*b"01", *range(2, 256)])
 
 
 @dataclass(frozen=True)
@@ -71,11 +70,9 @@ class Tally:
     @cached_property
     def _masks(self) -> list[tuple[int, list[tuple[int, int]]]]:
         """Return for each item who was asked it, and for each score but 0 who has it, as bits."""
-        answered = self.answered or [[1] * self.people for _ in self.columns]
-        return [
-            (_bits(who), [(score, _bits(map(score.__eq__, column))) for score in set(column) - {0}])
-            for who, column in zip(answered, self.columns, strict=True)
-        ]
+        everybody = [1] * self.people
+        answered = self.answered or [everybody] * len(self.columns)
+        return [(_bits(who), _whose(column, self.unit)) for who, column in zip(answered, self.columns, strict=True)]
 
     def variances(self) -> list[float]:
         """Return the variance of each item that at least two were asked, divisor n - 1, in squared units."""
@@ -135,20 +132,20 @@ def _tally(unit: int, columns: list[Column], answered: list[Column] | None) -> T
     """Put people in the order of their levels and sum each item level by level."""
     totals = list(map(sum, zip(*columns, strict=True)))
     lengths = list(map(sum, zip(*answered, strict=True))) if answered else [len(columns)] * len(totals)
-    common = lcm(*set(lengths))
-    standings = [total * (common // length) for total, length in zip(totals, lengths, strict=True)]
-    keys = list(zip(standings, lengths, strict=True)) if len(set(lengths)) > 1 else standings
+    different = set(lengths)
+    keys = totals if len(different) < 2 else _standings(totals, lengths, lcm(*different))
     order = sorted(range(len(totals)), key=keys.__getitem__)
     levels = tuple(_levels(order, keys, totals, lengths))
     columns = _in_order(columns, order)
     answered = _in_order(answered, order) if answered else None
+    sums = [_sums(levels, column, unit) for column in columns]
     return Tally(
         unit,
-        lengths[0] if len(set(lengths)) == 1 else None,
+        different.pop() if len(different) == 1 else None,
         levels,
-        [_sums(levels, one) for one in answered] if answered else [[one.people for one in levels]] * len(columns),
-        [_sums(levels, column) for column in columns],
-        [_squares(levels, column, unit) for column in columns],
+        [_sums(levels, one, 1)[0] for one in answered] if answered else [[one.people for one in levels]] * len(columns),
+        [points for points, _ in sums],
+        [squares for _, squares in sums],
         [column.count(unit) for column in columns],
         columns,
         answered,
@@ -162,8 +159,14 @@ def _in_order(columns: list[Column], order: Column) -> list[Column]:
     return [list(pick(column)) for column in columns]
 
 
+def _standings(totals: Column, lengths: Column, common: int) -> list[tuple[int, int]]:
+    """Return for each person the share of points reached, in parts of `common` items, and how many items were asked."""
+    return [(total * (common // length), length) for total, length in zip(totals, lengths, strict=True)]
+
+
 def _levels(order: Column, keys: Sequence[object], totals: Column, lengths: Column) -> Iterable[Level]:
-    common, rest = lcm(*set(lengths)), lcm(*(length - 1 for length in set(lengths) if length > 1))
+    different = set(lengths)
+    common, rest = lcm(*different), lcm(*(length - 1 for length in different if length > 1))
     first = 0
     for _, group in groupby(order, key=keys.__getitem__):
         found = list(group)
@@ -173,16 +176,28 @@ def _levels(order: Column, keys: Sequence[object], totals: Column, lengths: Colu
         first += len(found)
 
 
-def _sums(levels: Iterable[Level], column: Column) -> Column:
-    return [sum(column[level.first : level.end]) for level in levels]
+def _sums(levels: Iterable[Level], column: Column, unit: int) -> tuple[Column, Column]:
+    """Return an item's points and squared points, level by level; where scores are 0 and 1 they are the same."""
+    parts = [column[level.first : level.end] for level in levels]
+    points = list(map(sum, parts))
+    return points, points if unit == 1 else [sum(map(mul, part, part)) for part in parts]
 
 
-def _squares(levels: Iterable[Level], column: Column, unit: int) -> Column:
-    if unit == 1:
-        return _sums(levels, column)
-    return _sums(levels, list(map(mul, column, column)))
+def _whose(column: Column, unit: int) -> list[tuple[int, int]]:
+    """Return for each score but 0 who has it, as bits."""
+    scores = set(column) - {0}
+    if unit > 255:
+        return [(score, _bits(map(score.__eq__, column))) for score in scores]
+    as_bytes = bytes(column)
+    return [(score, int(as_bytes.translate(_one_for(score)), 2)) for score in scores]
+
+
+@cache
+def _one_for(score: int) -> bytes:
+    """Return the table by which bytes turn into the digits 1, for a score, and 0, for any other."""
+    return bytes(b"01"[other == score] for other in range(256))
 
 
 def _bits(of_each: Iterable[int]) -> int:
     """Return a whole number with one bit for each person, from a 1 or a 0 for each."""
-    return int(bytes(of_each).translate(AS_DIGITS) or b"0", 2)
+    return int(bytes(of_each).translate(_one_for(1)) or b"0", 2)
