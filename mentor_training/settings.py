@@ -71,7 +71,8 @@ def read_settings(folder: Path, environment: Mapping[str, str] = os.environ) -> 
     """
     path = folder / "settings.toml"
     if not path.is_file():
-        raise SettingsError(f"{path}: there is no such file; make an instance with `mentor-training start {folder}`")
+        how = f"python3 -m mentor_training start {folder}"
+        raise SettingsError(f"{path}: there is no such file; make an instance with `{how}`")
     text = _text(path)
     try:
         table = tomllib.loads(text)

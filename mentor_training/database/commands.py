@@ -20,7 +20,7 @@ def start(folder: Path) -> None:
     """Make an instance in FOLDER from the example; it refuses a folder that holds one already."""
     make_instance(folder)
     click.echo(f"{folder}: an instance with the example's program files; nothing is published yet")
-    click.echo(f"next: mentor-training --instance {folder} check, then publish --effective DAY --yes")
+    click.echo(f"next: python3 -m mentor_training --instance {folder} check, then publish --effective DAY --yes")
 
 
 @click.command()

@@ -29,9 +29,9 @@ def database_faults(database: Database) -> list[str]:
     if damaged:
         return [f"the database is damaged ({damaged[0]}): restore a backup"]
     if current is None:
-        return ["the database is empty: run `mentor-training upgrade`, or restore a backup"]
+        return ["the database is empty: run `upgrade`, or restore a backup"]
     if current != newest:
-        return [f"the database is at {current}, the program wants {newest}: run `mentor-training upgrade`"]
+        return [f"the database is at {current}, the program wants {newest}: run `upgrade`"]
     return []
 
 

@@ -76,7 +76,7 @@ def test_health_names_an_empty_database_and_upgrade_mends_it(tmp_path: Path) -> 
     (tmp_path / "keys" / "secret-key").write_text("5" * 64)
     done = run("--instance", tmp_path, "health")
     assert done.exit_code == 1
-    assert "the database is empty: run `mentor-training upgrade`" in done.output
+    assert "the database is empty: run `upgrade`" in done.output
     assert run("--instance", tmp_path, "upgrade").exit_code == 0
     assert run("--instance", tmp_path, "health").exit_code == 0
 

@@ -79,7 +79,7 @@ def test_a_missing_file_says_how_to_make_an_instance(tmp_path: Path) -> None:
     """On the command line it is wrong usage, exit status 2."""
     done = CliRunner().invoke(main, ["--instance", str(tmp_path / "nowhere"), "health"])
     assert done.exit_code == 2
-    assert "make an instance with `mentor-training start" in done.output
+    assert "make an instance with `python3 -m mentor_training start" in done.output
 
 
 def test_the_environment_wins_over_the_file(tmp_path: Path) -> None:

@@ -65,7 +65,7 @@ def test_an_upgrade_that_fails_leaves_the_database_as_it_was(empty: Database, mo
         upgrade(empty)
     with empty.engine.connect() as connection:
         assert inspect(connection).get_table_names() == []
-    assert database_faults(empty) == ["the database is empty: run `mentor-training upgrade`, or restore a backup"]
+    assert database_faults(empty) == ["the database is empty: run `upgrade`, or restore a backup"]
 
 
 def fail(table: str, _keys: object) -> None:
