@@ -55,7 +55,7 @@ class Tally:
     squares: list[Column]
     full: Column
     columns: list[Column]
-    answered: list[Column] | None
+    answered: list[bytes] | None
 
     @property
     def people(self) -> int:
@@ -70,7 +70,7 @@ class Tally:
     @cached_property
     def _masks(self) -> list[tuple[int, list[tuple[int, int]]]]:
         """Return for each item who was asked it, and for each score but 0 who has it, as bits."""
-        everybody = [1] * self.people
+        everybody = bytes([1]) * self.people
         answered = self.answered or [everybody] * len(self.columns)
         return [(_bits(who), _whose(column, self.unit)) for who, column in zip(answered, self.columns, strict=True)]
 
@@ -102,12 +102,15 @@ def count(rows: Sequence[Row], items: int) -> Tally:
         raise ValueError(f"every row has one score, or None, for each of the {items} items")
     distinct: set[Score | None] = set().union(*rows)
     unit, codes = _in_units(score for score in distinct if score is not None)
-    if None not in distinct:
-        return _tally(unit, [list(map(codes.__getitem__, column)) for column in _columns(rows, items)], None)
-    codes[None] = 0
-    columns = _columns([row for row in rows if row.count(None) < items], items)
-    answered: list[Column] = [list(map(is_not, column, repeat(None))) for column in columns]
-    return _tally(unit, [list(map(codes.__getitem__, column)) for column in columns], answered)
+    columns, answered = _columns(rows, items), None
+    lengths = [items] * len(rows) if items else []
+    if None in distinct:
+        codes[None] = 0
+        answered = [bytes(map(is_not, column, repeat(None))) for column in columns]
+        lengths = list(map(sum, zip(*answered, strict=True)))
+        if 0 in lengths:
+            return count([row for row, length in zip(rows, lengths, strict=True) if length], items)
+    return _tally(unit, [list(map(codes.__getitem__, column)) for column in columns], answered, lengths)
 
 
 def _columns(rows: Sequence[Row], items: int) -> Sequence[Sequence[Score | None]]:
@@ -128,16 +131,15 @@ def _exact(score: Score) -> Fraction:
     return near if float(near) == score else Fraction(score)
 
 
-def _tally(unit: int, columns: list[Column], answered: list[Column] | None) -> Tally:
+def _tally(unit: int, columns: list[Column], answered: list[bytes] | None, lengths: Column) -> Tally:
     """Put people in the order of their levels and sum each item level by level."""
     totals = list(map(sum, zip(*columns, strict=True)))
-    lengths = list(map(sum, zip(*answered, strict=True))) if answered else [len(columns)] * len(totals)
     different = set(lengths)
     keys = totals if len(different) < 2 else _standings(totals, lengths, lcm(*different))
     order = sorted(range(len(totals)), key=keys.__getitem__)
     levels = tuple(_levels(order, keys, totals, lengths))
-    columns = _in_order(columns, order)
-    answered = _in_order(answered, order) if answered else None
+    columns = [list(column) for column in _in_order(columns, order)]
+    answered = [bytes(column) for column in _in_order(answered, order)] if answered else None
     sums = [_sums(levels, column, unit) for column in columns]
     return Tally(
         unit,
@@ -152,11 +154,11 @@ def _tally(unit: int, columns: list[Column], answered: list[Column] | None) -> T
     )
 
 
-def _in_order(columns: list[Column], order: Column) -> list[Column]:
+def _in_order(columns: Sequence[Sequence[int]], order: Column) -> Sequence[Sequence[int]]:
     if len(order) < 2:
         return columns
     pick = itemgetter(*order)
-    return [list(pick(column)) for column in columns]
+    return [pick(column) for column in columns]
 
 
 def _standings(totals: Column, lengths: Column, common: int) -> list[tuple[int, int]]:
@@ -176,7 +178,7 @@ def _levels(order: Column, keys: Sequence[object], totals: Column, lengths: Colu
         first += len(found)
 
 
-def _sums(levels: Iterable[Level], column: Column, unit: int) -> tuple[Column, Column]:
+def _sums(levels: Iterable[Level], column: Sequence[int], unit: int) -> tuple[Column, Column]:
     """Return an item's points and squared points, level by level; where scores are 0 and 1 they are the same."""
     parts = [column[level.first : level.end] for level in levels]
     points = list(map(sum, parts))
