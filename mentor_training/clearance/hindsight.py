@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from mentor_training.clearance.dossier import CardFrom, Dossier, ParticipantFile, ProfileFrom
 from mentor_training.clearance.rules import level_on
-from mentor_training.evidence.facts import Fact
+from mentor_training.evidence.facts import ATTENDED, HOURS, RESTRICTED, STOOD_DOWN, Fact
 from mentor_training.program.catalog import Level
 from mentor_training.program.editions import PublishedProgram
+from mentor_training.program.requirements import Hours, Item, all_of, atoms_of
 
 
 @dataclass(frozen=True)
@@ -66,12 +68,49 @@ def look_back(station: str, on: date, then: Known, now: Known) -> Hindsight:
     """
     before, after = _level(station, on, then), _level(station, on, now)
     who, whom = now.dossier.person, now.participant
+    later = _difference(station, on, then, now, after) if before != after else ()
+    return Hindsight(who, station, whom.code if whom else None, on, before, after, later)
+
+
+def _difference(station: str, on: date, then: Known, now: Known, after: Level) -> tuple[Later, ...]:
+    added = recorded_between(then, now)
+    everything = frozenset(id(one.value) for one in added)
 
     def same(some: Sequence[Later]) -> bool:
-        return _level(station, on, _joined(then, now, some)) == after
+        gone = everything.difference(id(one.value) for one in some)
+        return _level(station, on, _without(now, gone)) == after
 
-    later = tuple(_fewest(recorded_between(then, now), same)) if before != after else ()
-    return Hindsight(who, station, whom.code if whom else None, on, before, after, later)
+    likely = [one for one in added if _may_matter(one, station, now)]
+    return tuple(_fewest(likely if same(likely) else added, same))
+
+
+def _may_matter(later: Later, station: str, now: Known) -> bool:
+    """Say whether something is worth trying first: of the records those about what is asked for, pauses, corrections.
+
+    It is only a guess that saves work; whether these are enough is asked before it is relied on.
+    """
+    if not isinstance(later.value, Fact):
+        return True
+    fact = later.value
+    if fact.refers_to or fact.kind in (STOOD_DOWN, RESTRICTED):
+        return True
+    asked = _asked_for(station, tuple(now.editions), now.participant)
+    return fact.item.partition("@")[0] in asked or fact.kind in asked
+
+
+@lru_cache(maxsize=256)
+def _asked_for(
+    station: str, editions: tuple[PublishedProgram, ...], participant: ParticipantFile | None
+) -> frozenset[str]:
+    """Return the items, and the kinds of record that count, that any edition asks for at a station or for a need."""
+    found = {"card" if participant is None else f"card/{participant.code}"}
+    for edition in editions:
+        place = edition.program.stations.get(station)
+        ladders = [place.ladder] if place else []
+        ladders += [need.ladder for need in edition.program.needs.values()] if participant else []
+        for atom in atoms_of(all_of(edition.program.entry, *(rung for ladder in ladders for rung in ladder.rungs))):
+            found.add(atom.name if isinstance(atom, Item) else HOURS if isinstance(atom, Hours) else ATTENDED)
+    return frozenset(found)
 
 
 def recorded_between(then: Known, now: Known) -> tuple[Later, ...]:
@@ -96,10 +135,8 @@ def _level(station: str, on: date, known: Known) -> Level:
     return level_on(known.dossier, station, known.participant, on)
 
 
-def _joined(then: Known, now: Known, some: Sequence[Later]) -> Known:
-    """Return what was known then together with some of what was recorded later, each in its place."""
-    kept = {id(one.value) for one in some}
-    gone = {id(one.value) for one in recorded_between(then, now)} - kept
+def _without(now: Known, gone: Collection[int]) -> Known:
+    """Return what is known now without some of it, named by identity, each other thing in its place."""
     participant = now.participant
     if participant:
         participant = ParticipantFile(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -112,6 +112,26 @@ class TwoGates:
         """Compare one volunteer's level on a day as known then and as known now."""
         return look_back(station, on, _known(self.then, person, participant), _known(self.now, person, participant))
 
+    def look_back_on_all(
+        self, people: Sequence[str], stations: Sequence[str], on: date, most: int | None = None
+    ) -> Iterator[Hindsight]:
+        """Yield the same for many volunteers and stations, by volunteer; only where they differ is it asked why.
+
+        `most` bounds for how many it is asked; of the others that differ the levels are given, and no reason.
+        """
+        self.load_everybody()
+        left = most if most is not None else len(people) * len(stations)
+        both = [
+            [_levels(gate, people, slug, on) for slug in stations] if people else [] for gate in (self.then, self.now)
+        ]
+        for at, person in enumerate(people):
+            for slug, then, now in zip(stations, *both, strict=True):
+                if then[at] != now[at] and left:
+                    left -= 1
+                    yield self.look_back(person, slug, None, on)
+                else:
+                    yield Hindsight(person, slug, None, on, then[at], now[at], ())
+
     def stations(self, on: date) -> tuple[str, ...]:
         """Return the stations of the editions in force on a day, as known then and as known now."""
         found = (in_force(gate.editions, on) for gate in (self.now, self.then))
@@ -122,6 +142,12 @@ class TwoGates:
         edition = in_force(self.now.editions, on)
         known = edition.program.stations if edition else {}
         return {slug: known[slug].title if slug in known else slug for slug in stations}
+
+
+def _levels(gate: Gate, people: Sequence[str], station: str, on: date) -> list[Level]:
+    matrix = gate.matrix(people)
+    levels = matrix.column(station, None, on).levels()
+    return [Level(int(levels[matrix.everybody.places[person]])) for person in people]
 
 
 def _known(gate: Gate, person: str, participant: str | None) -> Known:

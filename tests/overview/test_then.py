@@ -138,6 +138,29 @@ def test_the_page_shows_what_differs_or_a_station_in_full(coordinator: Visitor) 
     assert "Teodor" in coordinator.get(f"{address}&station=balance-lane").text
 
 
+def test_one_volunteer_is_looked_back_on_at_every_station(coordinator: Visitor) -> None:
+    """Led to from the volunteer's name; the form keeps whom."""
+    address = "/clearance/then?on=2026-10-15&known_at=2026-10-16T16:30:00Z"
+    assert "person=v-001" in coordinator.get(address).text
+    page = coordinator.get(f"{address}&person=v-001").text
+    assert "Cleared then: Odalys Brannagh" in page
+    assert "1 of 3 answers about that day is different" in page
+    assert 'name="person" value="v-001"' in page
+    assert coordinator.get(f"{address}&person=v-099").status_code == 404
+
+
+def test_where_very_many_differ_the_page_says_how_to_see_the_rest(
+    coordinator: Visitor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing is left out in silence."""
+    monkeypatch.setattr("mentor_training.overview.pages.then.MOST", 0)
+    address = "/clearance/then?on=2026-10-15&known_at=2026-10-16T16:30:00Z"
+    assert "More differ than a page can look into" in coordinator.get(address).text
+    page = coordinator.get(f"{address}&station=balance-lane").text
+    assert "Look into Odalys Brannagh" in page
+    assert "r-0009" not in page
+
+
 def test_left_empty_the_moment_is_the_end_of_that_day(coordinator: Visitor) -> None:
     """In the program's zone; nothing was recorded by the end of the 15th."""
     page = coordinator.get("/clearance/then?on=2026-10-15").text

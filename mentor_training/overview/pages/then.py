@@ -8,7 +8,7 @@ from datetime import date, datetime
 
 from flask import Blueprint, render_template, request
 
-from mentor_training.clearance.queries import volunteers_known
+from mentor_training.clearance.questions import people_asked
 from mentor_training.overview.exports import later_in_words
 from mentor_training.overview.queries.then import (
     Row,
@@ -28,6 +28,8 @@ from mentor_training.planning.queries.board import names_of_all
 from mentor_training.planning.tables import Closing
 from mentor_training.web.as_of import current_as_of
 
+MOST = 300  # answers whose difference is looked into on one page
+
 # A blueprint of its own: it is no place of the top line, and belongs to none.
 pages = Blueprint("then", __name__)
 
@@ -39,6 +41,7 @@ class Asked:
     day: date
     known_at: datetime
     station: str
+    person: str
     session: str
     rows: Sequence[Row]
     titles: dict[str, str]
@@ -50,8 +53,13 @@ class Asked:
 
     @property
     def shown(self) -> Sequence[Row]:
-        """Return the rows to show: all of a station or a session, else only those that differ."""
-        return self.rows if self.station or self.session else self.differing
+        """Return the rows to show: all of a station, a volunteer or a session, else only those that differ."""
+        return self.rows if self.station or self.person or self.session else self.differing[:MOST]
+
+    @property
+    def is_cut(self) -> bool:
+        """Return whether more answers differ than the page shows, or looks into."""
+        return len(self.differing) > MOST
 
 
 @pages.get("/clearance/then")
@@ -63,6 +71,7 @@ def then() -> str:
     return render_template(
         "overview/then.html",
         asked=asked,
+        most=MOST,
         names=names_of_all(db()),
         sessions=closed_sessions(db()),
         in_words=lambda one: later_in_words(one, zone),
@@ -79,8 +88,9 @@ def _asked() -> Asked:
     known_at = as_of.known_at or end_of_day(as_of.day, instance().settings.zone, now())
     gates, station = two_gates(db(), known_at, now()), request.args.get("station", "")
     stations = known_station(gates, as_of.day, station or None)
-    rows = rows_at(gates, volunteers_known(db(), now()), stations, as_of.day)
-    return Asked(as_of.day, known_at, station, "", rows, gates.titles(gates.stations(as_of.day), as_of.day))
+    person = request.args.get("person", "")
+    rows = rows_at(gates, people_asked(db(), now(), None, person or None), stations, as_of.day, MOST)
+    return Asked(as_of.day, known_at, station, person, "", rows, gates.titles(gates.stations(as_of.day), as_of.day))
 
 
 def _of_floor(closing: Closing, known_at: datetime) -> Asked:
@@ -88,7 +98,7 @@ def _of_floor(closing: Closing, known_at: datetime) -> Asked:
     _look_at(participants_on(closing), f"floor of {closing.session}")
     rows = rows_of_floor(gates, closing, day)
     titles = gates.titles([row.found.station for row in rows], day)
-    return Asked(day, known_at, "", closing.session, rows, titles)
+    return Asked(day, known_at, "", "", closing.session, rows, titles)
 
 
 def _look_at(participants: Iterable[str], what: str) -> None:

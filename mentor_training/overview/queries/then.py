@@ -50,12 +50,11 @@ def two_gates(db: Session, known_at: datetime, now: datetime) -> TwoGates:
     return TwoGates(gate_at(db, known_at), gate_at(db, now))
 
 
-def rows_at(gates: TwoGates, people: Sequence[str], stations: Iterable[str], on: date) -> tuple[Row, ...]:
-    """Look back on some volunteers at some stations, by volunteer and then by station."""
-    if len(people) > 1:
-        gates.load_everybody()
-    places = tuple(stations)
-    return tuple(Row(gates.look_back(person, slug, None, on)) for person in people for slug in places)
+def rows_at(
+    gates: TwoGates, people: Sequence[str], stations: Iterable[str], on: date, most: int | None = None
+) -> tuple[Row, ...]:
+    """Look back on some volunteers at some stations, by volunteer and then by station; with so many reasons at most."""
+    return tuple(Row(one) for one in gates.look_back_on_all(people, tuple(stations), on, most))
 
 
 def known_station(gates: TwoGates, on: date, station: str | None) -> tuple[str, ...]:
