@@ -47,7 +47,9 @@ def register_error_pages(app: Flask) -> None:
 
 
 def refused(error: Refused) -> Answer:
-    """Show why the rules do not allow an act; nothing of it was stored."""
+    """Show why the rules do not allow an act, of which nothing was stored, or what a page waits for."""
+    if request.method in ("GET", "HEAD"):
+        return _page(422, "This cannot be shown yet", "Something else comes first.", error.reasons)
     return _page(422, "This was not done", "Nothing was stored.", error.reasons)
 
 

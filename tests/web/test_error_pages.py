@@ -10,7 +10,7 @@ from tests.web.site import Someone, make_site
 @pytest.mark.parametrize(
     ("address", "status", "words"),
     [
-        ("/refused", 422, ["This was not done", "Nothing was stored", "holds no background check", "&lt;already&gt;"]),
+        ("/refused", 422, ["This cannot be shown yet", "holds no background check", "&lt;already&gt;"]),
         ("/not-found", 404, ["Not found", "no volunteer v-999"]),
         ("/not-allowed", 403, ["not open to you", "publishing is the coordinator"]),
         ("/bad", 400, ["This address cannot be read", "&#39;never&#39; is not a day."]),
@@ -29,6 +29,16 @@ def test_each_failure_has_its_own_words(address: str, status: int, words: list[s
     assert all(word in page for word in words), page
     assert "To the first page" in page
     assert "must not see" not in page
+
+
+def test_a_refused_act_says_that_nothing_was_stored() -> None:
+    """A page that waits for something says no such thing: nobody wanted to store anything."""
+    site = make_site(Someone())
+    site.config["WTF_CSRF_ENABLED"] = False
+    act, look = (getattr(site.test_client(), method)("/refused").get_data(as_text=True) for method in ("post", "get"))
+    assert "This was not done" in act
+    assert "Nothing was stored." in act
+    assert "Nothing was stored." not in look
 
 
 def test_a_form_that_no_page_of_the_program_made_is_not_taken() -> None:

@@ -30,7 +30,7 @@ def sections() -> str | Answer:
     on, known_at = asked()
     codes = queries.sections_for(db(), me(), on, known_at)
     if len(codes) == 1:
-        return redirect(url_for("hours.section", code=codes[0]))
+        return redirect(url_for("hours.section", code=codes[0] or NO_SECTION))
     lines = [(code, queries.logs_of_section(db(), code, on, known_at)) for code in codes]
     waiting = sum(len(log.waiting) for _, logs in lines for log in logs)
     return render_template("hours/sections.html", lines=lines, waiting=waiting, no_section=NO_SECTION)
