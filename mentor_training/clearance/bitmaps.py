@@ -71,3 +71,23 @@ def bitmap(places: Iterable[int], size: int) -> int:
     for place in places:
         octets[place >> 3] |= 1 << (place & 7)
     return int.from_bytes(octets, "little")
+
+
+class Tally:
+    """Counts, for each place, in how many sets it was. The counts lie across whole numbers, one for each digit."""
+
+    def __init__(self) -> None:
+        self._digits: list[int] = []
+
+    def add(self, bits: int) -> None:
+        """Count those in a set once more."""
+        for at, digit in enumerate(self._digits):
+            if not bits:
+                return
+            self._digits[at], bits = digit ^ bits, digit & bits
+        if bits:
+            self._digits.append(bits)
+
+    def at(self, place: int) -> int:
+        """Return the count for a place."""
+        return sum((digit >> place & 1) << at for at, digit in enumerate(self._digits))

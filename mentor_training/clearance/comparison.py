@@ -1,20 +1,30 @@
-"""Who would gain and who would lose by a proposed edition, before it is published; pure."""
+"""Who would gain and who would lose by a proposed edition, before it is published; pure.
+
+Everybody is asked at once, with the proposal and without it: where two sets of volunteers are the same number, nothing
+changes for anybody.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
+from itertools import zip_longest
 
-from mentor_training.clearance.dossier import Dossier
-from mentor_training.clearance.rules import level_on
+from mentor_training.clearance.bitmaps import Tally, bitmap, places_in
+from mentor_training.clearance.dossier import ParticipantFile
+from mentor_training.clearance.everybody import Everybody
+from mentor_training.clearance.matrix import Day, Matrix
 from mentor_training.program.catalog import Level
 from mentor_training.program.editions import PublishedProgram
+
+Reached = tuple[int, ...]
 
 
 @dataclass(frozen=True)
 class Change:
-    """One volunteer's level at one station on the day a proposed edition would take effect, without it and with it."""
+    """One volunteer's level at one station on the first day on which a proposed edition makes a difference."""
 
     person: str
     station: str
@@ -28,28 +38,126 @@ class Change:
         return self.after > self.before
 
 
-def changes(dossiers: Iterable[Dossier], proposed: PublishedProgram, days: Iterable[date]) -> Iterator[Change]:
+@dataclass(frozen=True)
+class PairChanges:
+    """At how many stations with how many participants a volunteer's level would rise, and at how many it would fall:
+    each pairing of a station and a participant counts once, by the first day on which it differs.
+    """
+
+    person: str
+    gained: int
+    lost: int
+
+
+def changes(
+    everybody: Everybody, people: Sequence[str], proposed: PublishedProgram, days: Iterable[date]
+) -> Iterator[Change]:
     """Yield, for each volunteer and station, the first of the days on which the level differs under the proposal.
 
     `days` are asked in order, from the day it takes effect; a station that only one of the two editions has counts as
     level 0 in the other.
     """
-    asked = sorted({day for day in days if day >= proposed.effective} | {proposed.effective})
-    for dossier in dossiers:
-        with_it = Dossier(dossier.person, dossier.facts, (*dossier.editions, proposed))
-        for station in _stations(with_it.editions):
-            change = _first_change(dossier, with_it, station, asked)
-            if change:
-                yield change
+    both = _Both(everybody, people, proposed, days)
+    found: dict[int, list[Change]] = {}
+    codes = {place: code for code, place in both.places.items()}
+    for station in both.stations:
+        for day, before, after, differs in both.differences(station, None):
+            for place in places_in(differs):
+                change = Change(codes[place], station, day, _level(before, place), _level(after, place))
+                found.setdefault(place, []).append(change)
+    for person in people:
+        yield from found.get(both.places[person], ())
 
 
-def _stations(editions: Iterable[PublishedProgram]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(slug for edition in editions for slug in edition.program.stations))
+def pair_changes(
+    everybody: Everybody,
+    people: Sequence[str],
+    participants: Iterable[ParticipantFile],
+    proposed: PublishedProgram,
+    days: Iterable[date],
+) -> Iterator[PairChanges]:
+    """Yield, for each volunteer for whom any differs, how many pairings would be gained and lost; days as `changes`."""
+    both, gained, lost = _Both(everybody, people, proposed, days), Tally(), Tally()
+    for participant in participants:
+        for station in both.stations_that_change(participant):
+            for _, before, after, differs in both.differences(station, participant):
+                more = _higher(after, before) & differs
+                gained.add(more)
+                lost.add(differs & ~more)
+    for person in people:
+        place = both.places[person]
+        if gained.at(place) or lost.at(place):
+            yield PairChanges(person, gained.at(place), lost.at(place))
 
 
-def _first_change(without: Dossier, with_it: Dossier, station: str, days: Iterable[date]) -> Change | None:
-    for day in days:
-        before, after = level_on(without, station, None, day), level_on(with_it, station, None, day)
-        if before != after:
-            return Change(without.person, station, day, before, after)
-    return None
+class _Both:
+    """Everybody without a proposed edition and with it."""
+
+    def __init__(
+        self, everybody: Everybody, people: Sequence[str], proposed: PublishedProgram, days: Iterable[date]
+    ) -> None:
+        known = everybody.with_people(people)
+        editions = (*known.editions, proposed)
+        self.without, self.with_it = Matrix(known), Matrix(known.under(editions))
+        self.places = {person: known.places[person] for person in people}
+        self.asked = bitmap(self.places.values(), known.size)
+        self.days = sorted({day for day in days if day >= proposed.effective} | {proposed.effective})
+        self.stations = tuple(dict.fromkeys(slug for edition in editions for slug in edition.program.stations))
+
+    def stations_that_change(self, participant: ParticipantFile) -> Iterable[str]:
+        """Return where anything may differ with a participant: everywhere if one of their needs is not the same."""
+        needs = {slug for profile in participant.profiles for slug in profile.needs}
+        return self.stations if needs & self._changed_needs else self._changed_stations
+
+    @cached_property
+    def _changed_stations(self) -> tuple[str, ...]:
+        return tuple(one for one in self.stations if any(self._station(one, *day) for day in self._day_pairs()))
+
+    @cached_property
+    def _changed_needs(self) -> frozenset[str]:
+        editions = self.with_it.everybody.editions
+        needs = {slug for edition in editions for slug in edition.program.needs}
+        return frozenset(one for one in needs if any(self._need(one, *day) for day in self._day_pairs()))
+
+    def _day_pairs(self) -> Iterator[tuple[Day, Day]]:
+        return ((self.without.on(day), self.with_it.on(day)) for day in self.days)
+
+    def _station(self, slug: str, before: Day, after: Day) -> bool:
+        one, other = before.program.stations.get(slug), after.program.stations.get(slug)
+        reached = before.column(slug).reached != after.column(slug).reached
+        return reached or (one and one.activities) != (other and other.activities)
+
+    def _need(self, slug: str, before: Day, after: Day) -> bool:
+        one, other = before.program.needs.get(slug), after.program.needs.get(slug)
+        return before.need(slug) != after.need(slug) or (one and one.activities) != (other and other.activities)
+
+    def differences(
+        self, station: str, participant: ParticipantFile | None
+    ) -> Iterator[tuple[date, Reached, Reached, int]]:
+        """Yield the days on which the levels of some differ for the first time, both levels, and whose."""
+        still = self.asked
+        for day in self.days:
+            before = self.without.column(station, participant, day).reached
+            after = self.with_it.column(station, participant, day).reached
+            if before == after:
+                continue
+            differs = 0
+            for one, other in zip_longest(before, after, fillvalue=0):
+                differs |= (one ^ other) & still
+            if differs:
+                yield day, before, after, differs
+                still ^= differs
+            if not still:
+                return
+
+
+def _level(reached: Reached, place: int) -> Level:
+    return Level(sum(bits >> place & 1 for bits in reached))
+
+
+def _higher(some: Reached, others: Reached) -> int:
+    """Return whose level is higher by the first than by the second."""
+    found = 0
+    for one, other in zip_longest(some, others, fillvalue=0):
+        found |= one & ~other
+    return found

@@ -145,9 +145,11 @@ class Day:
             reached.append(who)
         return tuple(reached)
 
-    def _need(self, slug: str) -> tuple[int, ...]:
+    def need(self, slug: str) -> tuple[int, ...]:
+        """Return who climbs how far on a need's ladder, whatever the entry; none where there is no such need."""
         if slug not in self._needs:
-            self._needs[slug] = self._climbed(self.program.needs[slug].ladder, self.all)
+            found = self.program.needs.get(slug)
+            self._needs[slug] = self._climbed(found.ladder, self.all) if found else ()
         return self._needs[slug]
 
     def _with(self, participant: ParticipantFile, slug: str, reached: tuple[int, ...]) -> tuple[int, ...]:
@@ -157,7 +159,7 @@ class Day:
             return (0,) * len(reached)
         station = self.program.stations[slug]
         applicable = applicable_needs(self.program, station, participant, self.day)
-        needs = [self._need(need.slug) for need in applicable]
+        needs = [self.need(need.slug) for need in applicable]
         together = []
         for place, at_station in enumerate(reached):
             who &= at_station

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.tables import Expected, ProgramSession
 from mentor_training.clearance.answers import Answer, answers
-from mentor_training.clearance.comparison import Change, changes
+from mentor_training.clearance.comparison import Change, PairChanges, changes, pair_changes
 from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.dossier import CardFrom, Dossier, Holdings, ParticipantFile, ProfileFrom
 from mentor_training.clearance.everybody import Everybody
@@ -68,8 +68,12 @@ class Gate:
         if len(asked) == 1:
             return Matrix(Everybody(Sheaves(()), {one: self.dossier(one) for one in asked}, self.editions))
         if self._matrix is None or not self._matrix.everybody.places.keys() >= set(asked):
-            self._matrix = Matrix(everybody_known(self.db, self.editions, self.known_at, asked))
+            self._matrix = Matrix(self.everybody(asked))
         return self._matrix
+
+    def everybody(self, people: Iterable[str]) -> Everybody:
+        """Return everybody's tracks, with a place for each of these people."""
+        return everybody_known(self.db, self.editions, self.known_at, people)
 
     def participant(self, code: str) -> ParticipantFile:
         """Return what is known of one participant."""
@@ -218,12 +222,30 @@ def compare_files(
     the sessions after it.
     """
     gate = gate_at(db, known_at)
-    gate.load_everybody()
+    people = [row.code for row in volunteers(db)]
+    proposed = _proposed(gate, files, program, effective)
+    return list(changes(gate.everybody(people), people, proposed, _days_that_matter(db, program, effective)))
+
+
+def compare_pairs(
+    db: Session, files: Mapping[str, str], program: Program, effective: date, known_at: datetime
+) -> list[PairChanges]:
+    """Return at how many stations with how many participants each volunteer would gain and lose, on the same days."""
+    gate = gate_at(db, known_at)
+    people = [row.code for row in volunteers(db)]
+    proposed, days = _proposed(gate, files, program, effective), _days_that_matter(db, program, effective)
+    files_of_all = participant_files(db, known_at).values()
+    return list(pair_changes(gate.everybody(people), people, files_of_all, proposed, days))
+
+
+def _proposed(gate: Gate, files: Mapping[str, str], program: Program, effective: date) -> PublishedProgram:
     number = max((edition.number for edition in gate.editions), default=0) + 1
-    proposed = PublishedProgram(number, effective, known_at, content_hash(files), program)
+    return PublishedProgram(number, effective, gate.known_at, content_hash(files), program)
+
+
+def _days_that_matter(db: Session, program: Program, effective: date) -> set[date]:
+    """Return the days on which the grace of modules that must be retaken is over, and those of the sessions after."""
     graces = {
         effective + timedelta(days=module.grace_days + 1) for module in program.modules.values() if module.must_retake
     }
-    sessions = set(db.scalars(select(ProgramSession.day).where(ProgramSession.day >= effective)))
-    dossiers = [gate.dossier(row.code) for row in volunteers(db)]
-    return list(changes(dossiers, proposed, graces | sessions))
+    return graces | set(db.scalars(select(ProgramSession.day).where(ProgramSession.day >= effective)))
