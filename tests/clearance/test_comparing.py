@@ -56,6 +56,7 @@ def test_a_need_that_asks_for_more_is_named_with_who_loses_and_on_which_day(worl
         "effective": "2999-01-01",
         "changes": [],
         "needs": [{"person": "v-001", "need": "fall-risk", "day": "2999-01-01", "before": 2, "after": 0}],
+        "pairs": [],
     }
     said = run(world, "compare", *EFFECTIVE).output
     assert "0 volunteers would gain for some need, 1 would lose for some need" in said
@@ -95,3 +96,19 @@ def test_the_csv_tells_stations_from_needs(world: World, coordinator: Visitor) -
     put(world, program__needs_toml=NEEDS.replace('independent = "skill/guarding"', 'independent = "skill/leading"'))
     lines = run(world, "compare", *EFFECTIVE, "--format", "csv").stdout.splitlines()
     assert lines == ["kind,person,what,day,without it,with it", "need,v-001,fall-risk,2999-01-01,independent,not yet"]
+
+
+def test_a_need_that_asks_for_more_is_counted_in_pairings(world: World, coordinator: Visitor) -> None:
+    """Two participants have it, one of them with an unread card; it applies at one of the three stations."""
+    lasting(world)
+    world.add_participant("p-01", needs="fall-risk", card=False)
+    world.add_participant("p-02", needs="fall-risk")
+    world.add_participant("p-03", card=False)
+    put(world, program__needs_toml=NEEDS.replace('independent = "skill/guarding"', 'independent = "skill/leading"'))
+    shown = json.loads(run(world, "compare", *EFFECTIVE, "--format", "json").stdout)
+    assert shown["pairs"] == [{"person": "v-001", "gained": 0, "lost": 1}]
+    said = run(world, "compare", *EFFECTIVE).output
+    assert "0 pairings would be gained, 1 would be lost" in said
+    page = coordinator.get("/clearance/compare?effective=2999-01-01").text
+    assert "0 would be gained, 1 would be lost" in page
+    assert page.split('id="pairs-table"')[1].count("<tr>") == 2

@@ -8,9 +8,9 @@ from datetime import date
 import click
 
 from mentor_training.clearance.commands.answers import WORDS
-from mentor_training.clearance.comparison import Change
+from mentor_training.clearance.comparison import Change, PairChanges
 from mentor_training.clearance.need_changes import NeedChange
-from mentor_training.clearance.queries import compare_files
+from mentor_training.clearance.queries import compare_files, compare_pairs
 from mentor_training.clearance.questions import needs_compared
 from mentor_training.console import DAY, format_option, show_json, show_table
 from mentor_training.database.instance import Instance
@@ -30,15 +30,17 @@ def compare(instance: Instance, effective: date, form: str) -> None:
     """Say who would gain and who would lose, and on which day, if the program's files took effect on a day."""
     found = sound_files(instance, aside=form != "table")
     compared, needs = _changes(instance, found, effective), _need_changes(instance, found, effective)
+    pairs = _pair_changes(instance, found, effective)
     if form == "json":
         changes, for_needs = [_as_json(one) for one in compared], [_need_as_json(one) for one in needs]
-        show_json({"effective": effective.isoformat(), "changes": changes, "needs": for_needs})
+        of_pairs = [{"person": one.person, "gained": one.gained, "lost": one.lost} for one in pairs]
+        show_json({"effective": effective.isoformat(), "changes": changes, "needs": for_needs, "pairs": of_pairs})
         return
     rows = [("station", one.person, one.station, one.day, WORDS[one.before], WORDS[one.after]) for one in compared]
     rows += [("need", one.person, one.need, one.day, WORDS[one.before], WORDS[one.after]) for one in needs]
     show_table(form, ("kind", "person", "what", "day", "without it", "with it"), rows)
     if form == "table":
-        for line in _summaries(compared, needs):
+        for line in _summaries(compared, needs, pairs):
             click.echo(line)
 
 
@@ -90,6 +92,13 @@ def _need_changes(instance: Instance, found: FilesOnDisk, effective: date) -> tu
         return needs_compared(db, found.files, found.program, effective, instance.now())
 
 
+def _pair_changes(instance: Instance, found: FilesOnDisk, effective: date) -> list[PairChanges]:
+    if found.program is None:
+        return []
+    with instance.database.reading() as db:
+        return compare_pairs(db, found.files, found.program, effective, instance.now())
+
+
 def _announcement(instance: Instance, found: FilesOnDisk, effective: date) -> Iterator[str]:
     with instance.database.reading() as db:
         latest = latest_edition(db)
@@ -110,13 +119,16 @@ def _announcement(instance: Instance, found: FilesOnDisk, effective: date) -> It
     for other in needs:
         verb = "gains" if other.gains else "loses"
         yield f"  {other.person} {verb} for {other.need} on {other.day}: {WORDS[other.before]} -> {WORDS[other.after]}"
-    yield from _summaries(compared, needs)
+    yield from _summaries(compared, needs, _pair_changes(instance, found, effective))
 
 
-def _summaries(compared: Sequence[Change], needs: Sequence[NeedChange]) -> Iterator[str]:
+def _summaries(compared: Sequence[Change], needs: Sequence[NeedChange], pairs: Sequence[PairChanges]) -> Iterator[str]:
     yield _summary(compared)
     if needs:
         yield _summary(needs, "for some need")
+    if pairs:
+        gained, lost = sum(one.gained for one in pairs), sum(one.lost for one in pairs)
+        yield f"counted by station and participant, {gained} pairings would be gained, {lost} would be lost"
 
 
 def _summary(compared: Sequence[Change] | Sequence[NeedChange], where: str = "somewhere") -> str:

@@ -8,7 +8,7 @@ from flask import render_template, request
 from werkzeug.exceptions import BadRequest
 
 from mentor_training.clearance.pages.blueprint import pages
-from mentor_training.clearance.queries import compare_files
+from mentor_training.clearance.queries import compare_files, compare_pairs
 from mentor_training.clearance.questions import needs_compared
 from mentor_training.people.access import db, guarded, instance, now, today
 from mentor_training.people.permissions import Act
@@ -24,12 +24,14 @@ def compare() -> str:
     effective = _day(request.args.get("effective", ""))
     compared = compare_files(db(), found.files, found.program, effective, now()) if found.program else []
     needs = needs_compared(db(), found.files, found.program, effective, now()) if found.program else ()
+    pairs = compare_pairs(db(), found.files, found.program, effective, now()) if found.program else []
     return render_template(
         "clearance/compare.html",
         found=found,
         effective=effective,
         changes=compared,
         need_changes=needs,
+        pair_changes=pairs,
         names={row.code: row.name for row in volunteers(db())},
         stations=found.program.stations if found.program else {},
     )
