@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import astuple
+from pathlib import Path
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mentor_training.learning.pictures import BY_NIGHT, FOR_A_PHONE, TITLE, Point, describe, draw_items
+import mentor_training
+from mentor_training.learning.pictures import BY_DAY, BY_NIGHT, FOR_A_PHONE, TITLE, Point, describe, draw_items
 
 POINTS = [Point(1, 0.95, 0.2, marked=True), Point(2, 0.89, 0.4), Point(3, 0.93, 0.25), Point(4, 0.3, -0.2)]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -40,6 +44,14 @@ def test_a_square_marks_what_points_at_the_module() -> None:
     marked, unmarked = draw_items(POINTS, 0).decode(), draw_items(plain, 0).decode()
     assert "#9a4b00" in marked
     assert "#9a4b00" not in unmarked
+
+
+def test_its_colors_are_those_of_the_page() -> None:
+    """By day and by night, as the style sheet names them."""
+    sheet = (Path(mentor_training.__file__).parent / "web" / "static" / "ink.css").read_text(encoding="utf-8")
+    for colors, part in zip((BY_DAY, BY_NIGHT), sheet.split("prefers-color-scheme: dark"), strict=True):
+        of_page = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6});", part))
+        assert [of_page[role] for role in ("ink", "quiet", "line", "see", "paper")] == list(astuple(colors))
 
 
 def test_the_description_says_what_the_eye_would_see() -> None:

@@ -190,6 +190,27 @@ def test_a_table_with_gaps_gives_pingouins_pairwise_alpha() -> None:
     assert found == pytest.approx(float(pingouin.cronbach_alpha(data=data)[0]), abs=1e-12)
 
 
+def test_people_without_gaps_alone_give_pingouins_listwise_alpha() -> None:
+    """The same data set with everybody left out who was not asked everything: 0.8016949152542373."""
+    data = pingouin.read_dataset("cronbach_wide_missing").dropna()
+    found = figures([tuple(map(int, row)) for row in data.to_numpy().tolist()], 11).kr20
+    assert found == pytest.approx(0.8016949152542373, abs=1e-12)
+
+
+def test_scores_between_0_and_1_give_cronbachs_alpha() -> None:
+    """Pingouin's data set `cronbach_alpha`, eleven people: 0.5917188485995826, which no common scale changes."""
+    long = pingouin.read_dataset("cronbach_alpha")
+    answers = long.pivot_table(index="Subj", columns="Items", values="Scores").to_numpy()
+    rows = (answers / answers.max()).tolist()
+    assert figures(rows, len(rows[0])).kr20 == pytest.approx(0.5917188485995826, abs=1e-12)
+
+
+def test_scipys_example_of_a_point_biserial_correlation() -> None:
+    """0.8660254037844386 of [0, 0, 0, 1, 1, 1, 1] and 0 to 6; the rest of an item of two is the other one."""
+    rows = [(right, Fraction(rest, 6)) for rest, right in enumerate((0, 0, 0, 1, 1, 1, 1))]
+    assert figures(rows, 2).items[0].item_rest == pytest.approx(0.8660254037844386, abs=1e-12)
+
+
 def test_without_gaps_pair_by_pair_is_the_coefficient_itself() -> None:
     """Both published tables."""
     assert alpha_of_draws(count(WORKED, 10), 10) == pytest.approx(0.6963470319634703, abs=1e-12)
