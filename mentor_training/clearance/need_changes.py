@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import zip_longest
 
-from mentor_training.clearance.dossier import NEXT_DAY, Dossier
-from mentor_training.clearance.lapses import turning_days
-from mentor_training.clearance.rules import climb
+from mentor_training.clearance.bitmaps import bitmap, places_in
+from mentor_training.clearance.everybody import Everybody
+from mentor_training.clearance.matrix import Day
 from mentor_training.program.catalog import Level
-from mentor_training.program.editions import PublishedProgram, in_force
-from mentor_training.program.requirements import is_met
+from mentor_training.program.editions import PublishedProgram
+from mentor_training.program.requirements import all_of, atoms_of
 
 
 @dataclass(frozen=True)
@@ -33,41 +34,52 @@ class NeedChange:
         return self.after > self.before
 
 
-def days_to_ask(without: Dossier, with_it: Dossier, effective: date) -> tuple[date, ...]:
-    """Return the days from an edition's effective day on that can make a difference: on all others it is as before."""
-    eve = effective - NEXT_DAY
-    found = {day for one in (without, with_it) for day in turning_days(one, None, eve, date.max)}
-    return tuple(sorted(found | {effective}))
-
-
-def need_changes(dossiers: Iterable[Dossier], proposed: PublishedProgram) -> Iterator[NeedChange]:
+def need_changes(everybody: Everybody, people: Sequence[str], proposed: PublishedProgram) -> Iterator[NeedChange]:
     """Yield, for each volunteer and need, the first day on which the level on its ladder differs under the proposal.
 
     A need that only one of the two editions has counts as level 0 in the other: whoever has a need that the edition
     does not define is worked with by nobody.
     """
-    for without in dossiers:
-        with_it = Dossier(without.person, without.facts, (*without.editions, proposed))
-        days = days_to_ask(without, with_it, proposed.effective)
-        for need in dict.fromkeys(slug for edition in with_it.editions for slug in edition.program.needs):
-            found = _first(without, with_it, need, days)
-            if found:
-                yield found
+    without = everybody.with_people(people)
+    with_it = without.under((*without.editions, proposed))
+    places = {without.places[person]: person for person in people}
+    needs = tuple(dict.fromkeys(slug for edition in with_it.editions for slug in edition.program.needs))
+    still = dict.fromkeys(needs, bitmap(places, without.size))
+    found: dict[tuple[int, str], NeedChange] = {}
+    for day in days_to_ask(without, with_it, proposed.effective):
+        one, other = Day(without, day), Day(with_it, day)
+        for need in needs:
+            before, after = need_levels(one, need), need_levels(other, need)
+            differs = _differing(before, after) & still[need]
+            still[need] ^= differs
+            for place in places_in(differs):
+                levels = (Level(sum(bits >> place & 1 for bits in reached)) for reached in (before, after))
+                found[place, need] = NeedChange(places[place], need, day, *levels)
+    for place in places:
+        yield from (found[place, need] for need in needs if (place, need) in found)
 
 
-def _first(without: Dossier, with_it: Dossier, need: str, days: Iterable[date]) -> NeedChange | None:
-    for day in days:
-        before, after = need_level(without, need, day), need_level(with_it, need, day)
-        if before != after:
-            return NeedChange(without.person, need, day, before, after)
-    return None
+def days_to_ask(without: Everybody, with_it: Everybody, effective: date) -> tuple[date, ...]:
+    """Return the days from an edition's effective day on that can make a difference: on all others it is as before."""
+    first = effective.toordinal()
+    found = {edition.effective for edition in with_it.editions if edition.effective >= effective} | {effective}
+    for everybody in (without, with_it):
+        for edition in everybody.editions:
+            ladders = [need.ladder for need in edition.program.needs.values()]
+            wanted = all_of(edition.program.entry, *(rung for ladder in ladders for rung in ladder.rungs))
+            for atom in atoms_of(wanted):
+                turning = everybody.track(atom, edition).days
+                found.update(date.fromordinal(day) for day in turning if day >= first)
+    return tuple(sorted(found))
 
 
-def need_level(dossier: Dossier, need: str, on: date) -> Level:
-    """Return the level on a need's ladder: 0 without the requirement of entry, and where there is no such need."""
-    edition, holdings = in_force(dossier.editions, on), dossier.holdings(on)
-    if edition is None or holdings is None or need not in edition.program.needs:
-        return Level.NOT_YET
-    if not is_met(edition.program.entry, holdings.holds):
-        return Level.NOT_YET
-    return climb(edition.program.needs[need].ladder, holdings)
+def need_levels(day: Day, need: str) -> tuple[int, ...]:
+    """Return who reaches which level on a need's ladder: nobody without the entry, or where there is no such need."""
+    return tuple(bits & day.entered for bits in day.need(need))
+
+
+def _differing(before: tuple[int, ...], after: tuple[int, ...]) -> int:
+    found = 0
+    for one, other in zip_longest(before, after, fillvalue=0):
+        found |= one ^ other
+    return found

@@ -242,8 +242,7 @@ def needs_compared(
     db: Session, files: Mapping[str, str], program: Program, effective: date, known_at: datetime
 ) -> tuple[NeedChange, ...]:
     """Return who would gain and who would lose for which need, from which day, if these files took effect on a day."""
-    gate = gate_at(db, known_at)
-    gate.load_everybody()
+    gate, people = gate_at(db, known_at), [row.code for row in volunteers(db)]
     number = max((edition.number for edition in gate.editions), default=0) + 1
     proposed = PublishedProgram(number, effective, known_at, content_hash(files), program)
-    return tuple(need_changes([gate.dossier(row.code) for row in volunteers(db)], proposed))
+    return tuple(need_changes(gate.everybody(people), people, proposed))

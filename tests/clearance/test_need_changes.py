@@ -9,7 +9,9 @@ from datetime import date, timedelta
 from hypothesis import given
 
 from mentor_training.clearance.dossier import Dossier
-from mentor_training.clearance.need_changes import need_changes
+from mentor_training.clearance.everybody import Everybody
+from mentor_training.clearance.need_changes import NeedChange, need_changes
+from mentor_training.clearance.sheaves import Sheaves
 from mentor_training.evidence.facts import Fact
 from mentor_training.program.catalog import Ladder, Level, Program
 from mentor_training.program.editions import PublishedProgram, in_force
@@ -21,15 +23,19 @@ from tests.clearance.test_worked_roster import EDITIONS, MOMENT, dossier
 AHEAD = 40
 
 
+def found_for(proposed: PublishedProgram, *dossiers: Dossier) -> list[NeedChange]:
+    """Return what changes for those whose dossiers are given."""
+    of = {one.person: one for one in dossiers}
+    return list(need_changes(Everybody(Sheaves(()), of, dossiers[0].editions), list(of), proposed))
+
+
 @given(editions(), histories(), programs(), days)
 def test_each_change_for_a_need_is_found_on_the_first_day_of_it(
     published: tuple[PublishedProgram, ...], facts: Sequence[Fact], program: Program, effective: date
 ) -> None:
     """Within forty days the same as by asking the naive model every day, without the proposal and with it."""
     proposed = PublishedProgram(9, effective, MOMENT, "9", program)
-    found = {
-        one.need: (one.day, one.before, one.after) for one in need_changes([Dossier("v", facts, published)], proposed)
-    }
+    found = {one.need: (one.day, one.before, one.after) for one in found_for(proposed, Dossier("v", facts, published))}
     without, with_it = NaiveModel("v", facts, published), NaiveModel("v", facts, (*published, proposed))
     last = effective + timedelta(days=AHEAD)
     for need in ("n", "m"):
@@ -59,7 +65,7 @@ def test_a_need_that_asks_for_more_is_lost_by_who_has_less() -> None:
     slug = next(slug for slug, need in program.needs.items() if need.ladder.top == Level.INDEPENDENT)
     harder = replace(program.needs[slug], ladder=Ladder((nobody, nobody)))
     proposed = PublishedProgram(3, day, MOMENT, "3", replace(program, needs={**program.needs, slug: harder}))
-    found = list(need_changes([dossier("odalys")], proposed))
+    found = found_for(proposed, dossier("odalys"))
     assert [(one.need, one.day, one.after, one.gains) for one in found] == [(slug, day, Level.NOT_YET, False)]
 
 
@@ -67,6 +73,6 @@ def test_a_need_that_is_dropped_is_lost_by_everybody_who_had_it() -> None:
     """Nobody works with whoever still has it."""
     program = EDITIONS[1].program
     proposed = PublishedProgram(3, date(2026, 4, 1), MOMENT, "3", replace(program, needs={}))
-    found = list(need_changes([dossier("odalys"), dossier("maren")], proposed))
+    found = found_for(proposed, dossier("odalys"), dossier("maren"))
     assert {one.need for one in found if one.person == "odalys"} == set(program.needs)
     assert {one.after for one in found} == {Level.NOT_YET}
