@@ -10,7 +10,7 @@ from flask_wtf import CSRFProtect
 
 from mentor_training.certificates.pages import blueprint as certificates_pages
 from mentor_training.certificates.pages import issuing, own, verifying  # noqa: F401 - they hang views on the blueprint
-from mentor_training.clearance.pages import asking, comparing, correcting, lapsing, looking  # noqa: F401 - as above
+from mentor_training.clearance.pages import asking, board, comparing, correcting, lapsing, looking  # noqa: F401 - as above
 from mentor_training.clearance.pages import blueprint as clearance_pages
 from mentor_training.database.instance import Instance
 from mentor_training.hours.actions import enter_own_training
