@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -90,6 +90,26 @@ def test_who_came_is_counted_and_who_is_missing_is_named(floor: World, visitor: 
     assert "Not here yet: 5 volunteers, 2 participants" in page
     assert "Volunteers: Person v-002, Person v-003, Person v-004, Person v-005, Person v-006." in page
     assert "Participants: Name01, Name03." in page
+
+
+def test_a_session_that_is_over_is_to_be_closed_and_asks_for_nothing_else(floor: World, visitor: Visit) -> None:
+    """Nobody places a mentor in a block that is past; on later days too, until it is closed."""
+    place_everybody(floor)
+    with floor.writing() as db:
+        check_in(db, at("08:41"), OBSERVES, "s-11", "volunteer", "v-002", ZONE)
+    floor.clock.moment = at("11:16")
+    page = visitor("c-01").get("/today").text
+    assert "Close Week 6, Saturday morning, Sat 17 Oct 2026" in words_of(next_box(page))
+    assert 'href="/sessions/s-11/close"' in next_box(page)
+    assert "It is over and not closed yet." in words_of(page)
+    assert "Not covered in every block" not in page
+    assert "Not here yet" not in page
+    assert "close" not in next_box(visitor("o-01").get("/today").text).lower()
+    floor.clock.moment = at("08:00", SATURDAY + timedelta(days=2))
+    coordinator = visitor("c-01")
+    assert "1 session to be closed" in words_of(coordinator.get("/today").text)
+    assert coordinator.send("/sessions/s-11/close", "/sessions/s-11/close").status_code == 303
+    assert "to be closed" not in words_of(coordinator.get("/today").text)
 
 
 def test_a_placement_that_no_longer_holds_comes_before_everything(floor: World, visitor: Visit) -> None:

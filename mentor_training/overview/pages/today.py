@@ -9,20 +9,30 @@ from typing import Any
 
 from flask import Response, render_template, url_for
 
+from mentor_training.calendar.rules import SessionFact
 from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.learning.queries import Held, all_held
 from mentor_training.observing.queries.floor import ToSee, floor_on, to_see
 from mentor_training.observing.queries.reviews import open_reviews
 from mentor_training.observing.tables import Review
 from mentor_training.overview.pages.blueprint import asked, nothing_yet, pages
-from mentor_training.overview.queries.day import Lapse, SessionState, lapses_before, next_day_after, sessions_for
+from mentor_training.overview.queries.day import (
+    Lapse,
+    SessionState,
+    lapses_before,
+    next_day_after,
+    sessions_for,
+    sessions_to_close,
+)
 from mentor_training.papers.queries import names, waiting
 from mentor_training.papers.tables import PaperOnFile
 from mentor_training.participants.queries import Summary, summaries
-from mentor_training.people.access import db, guarded, me, now
+from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.access import today as present_day
 from mentor_training.people.permissions import Act
+from mentor_training.planning.queries.coming import end_of
 from mentor_training.program.queries import require_edition
+from mentor_training.web.display import show_day
 
 
 @dataclass(frozen=True)
@@ -34,9 +44,10 @@ class Waiting:
     reviews: Sequence[Review]
     talks: Sequence[Held]
     cards: Sequence[Summary]
+    to_close: Sequence[SessionFact]
 
     def __bool__(self) -> bool:
-        return any((self.papers, self.ready, self.reviews, self.talks, self.cards))
+        return any((self.papers, self.ready, self.reviews, self.talks, self.cards, self.to_close))
 
 
 @pages.get("/today")
@@ -54,6 +65,7 @@ def today() -> str:
         day=day,
         states=states,
         waits=waits,
+        over={state.session.code for state in states if _is_over(state.session)},
         until=until,
         lapses=lapses,
         first=next(_in_order(day, states, waits), None),
@@ -94,13 +106,21 @@ def _waiting(day: date, known_at: datetime) -> Waiting:
         open_reviews(db()) if viewer.may(Act.REVIEW) else (),
         all_held(db(), require_edition(db(), day, known_at).program, now()) if viewer.may(Act.HOLD_TALK) else (),
         [one for one in summaries(db(), day, known_at) if one.is_overdue] if viewer.may(Act.SEE_PARTICIPANTS) else (),
+        [one for one in sessions_to_close(db()) if _is_over(one)] if viewer.may(Act.PLAN) else (),
     )
+
+
+def _is_over(session: SessionFact) -> bool:
+    return now() >= end_of(session, instance().settings.zone)
 
 
 def _in_order(day: date, states: Sequence[SessionState], waits: Waiting) -> Iterator[dict[str, Any]]:
     """Yield what is to be done, the most urgent first: what makes the day unsafe, then the day, then what waits."""
-    for state in (one for one in states if not one.closed_at):
+    for state in (one for one in states if not one.closed_at and not _is_over(one.session)):
         yield from _about_session(day, state)
+    for session in waits.to_close:
+        text = f"Close {session.title}, {show_day(session.day)}: hours and practice count from then on"
+        yield _thing(text, url_for("planning.closing", code=session.code), "See what closing does")
     if waits.reviews:
         yield _thing(f"{_count(len(waits.reviews), 'review')} to be closed", url_for("observing.reviews"), "Open them")
     if waits.ready and me().may(Act.SIGN_OFF):

@@ -9,7 +9,7 @@ from itertools import groupby
 
 from sqlalchemy.orm import Session
 
-from mentor_training.calendar.queries import OBSERVER, PARTICIPANT, VOLUNTEER, upcoming
+from mentor_training.calendar.queries import OBSERVER, PARTICIPANT, VOLUNTEER, sessions, upcoming
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.clearance.decision import Decision
 from mentor_training.clearance.queries import Gate, gate_at, next_session_day, visible_volunteers
@@ -18,7 +18,16 @@ from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.tables import Person
 from mentor_training.planning.gaps import Gap, LeadGap
 from mentor_training.planning.queries.coming import Came, came_to
-from mentor_training.planning.queries.plan import Fallen, Plan, closing_of, fallen_of, gaps_of, lead_gaps_of, plan_for
+from mentor_training.planning.queries.plan import (
+    Fallen,
+    Plan,
+    closed_sessions,
+    closing_of,
+    fallen_of,
+    gaps_of,
+    lead_gaps_of,
+    plan_for,
+)
 
 NEXT_DAY = timedelta(days=1)
 
@@ -85,6 +94,12 @@ def sessions_for(db: Session, viewer: Actor, day: date, known_at: datetime) -> t
     if COORDINATOR not in viewer.roles:
         coming = [one for one in coming if viewer.code in one.expected(OBSERVER)]
     return tuple(_state(db, one, known_at) for one in coming if one.day == coming[0].day)
+
+
+def sessions_to_close(db: Session) -> list[SessionFact]:
+    """Return the sessions that are not closed, the first first; which of them are over, the clock says."""
+    closed = closed_sessions(db)
+    return [one for one in sessions(db) if one.code not in closed]
 
 
 def _state(db: Session, session: SessionFact, known_at: datetime) -> SessionState:
