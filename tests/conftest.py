@@ -6,10 +6,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from mentor_training.application import create_app
 from tests.builders import World, make_world
 from tests.sign_in import Visitor
+
+# A shared machine may be slow; a property does not fail for that.
+settings.register_profile("shared", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("shared")
 
 pytest_plugins = ["tests.storage.postgres"]
 
