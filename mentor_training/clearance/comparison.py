@@ -58,15 +58,22 @@ def changes(
     level 0 in the other.
     """
     both = _Both(everybody, people, proposed, days)
-    found: dict[int, list[Change]] = {}
+    found: dict[tuple[int, str], Change] = {}
     codes = {place: code for code, place in both.places.items()}
-    for station in both.stations:
-        for day, before, after, differs in both.differences(station, None):
+    still = dict.fromkeys(both.stations, both.asked)
+    for day in both.days:
+        # Each day is let go of before the next: there may be hundreds of them.
+        without, with_it = Day(both.without.everybody, day), Day(both.with_it.everybody, day)
+        for station in both.stations:
+            before, after = without.column(station).reached, with_it.column(station).reached
+            differs = _differing(before, after) & still[station]
+            still[station] ^= differs
             for place in places_in(differs):
-                change = Change(codes[place], station, day, _level(before, place), _level(after, place))
-                found.setdefault(place, []).append(change)
+                levels = (_level(before, place), _level(after, place))
+                found[place, station] = Change(codes[place], station, day, *levels)
     for person in people:
-        yield from found.get(both.places[person], ())
+        place = both.places[person]
+        yield from (found[place, station] for station in both.stations if (place, station) in found)
 
 
 def pair_changes(
@@ -131,19 +138,13 @@ class _Both:
         one, other = before.program.needs.get(slug), after.program.needs.get(slug)
         return before.need(slug) != after.need(slug) or (one and one.activities) != (other and other.activities)
 
-    def differences(
-        self, station: str, participant: ParticipantFile | None
-    ) -> Iterator[tuple[date, Reached, Reached, int]]:
+    def differences(self, station: str, participant: ParticipantFile) -> Iterator[tuple[date, Reached, Reached, int]]:
         """Yield the days on which the levels of some differ for the first time, both levels, and whose."""
         still = self.asked
         for day in self.days:
             before = self.without.column(station, participant, day).reached
             after = self.with_it.column(station, participant, day).reached
-            if before == after:
-                continue
-            differs = 0
-            for one, other in zip_longest(before, after, fillvalue=0):
-                differs |= (one ^ other) & still
+            differs = _differing(before, after) & still
             if differs:
                 yield day, before, after, differs
                 still ^= differs
@@ -153,6 +154,15 @@ class _Both:
 
 def _level(reached: Reached, place: int) -> Level:
     return Level(sum(bits >> place & 1 for bits in reached))
+
+
+def _differing(before: Reached, after: Reached) -> int:
+    """Return whose level is not the same by both."""
+    found = 0
+    if before != after:
+        for one, other in zip_longest(before, after, fillvalue=0):
+            found |= one ^ other
+    return found
 
 
 def _higher(some: Reached, others: Reached) -> int:

@@ -18,6 +18,7 @@ from mentor_training.clearance.everybody import Everybody
 from mentor_training.clearance.lasting import Lasting
 from mentor_training.clearance.matrix import Matrix
 from mentor_training.clearance.memory import dossiers_known, everybody_known
+from mentor_training.clearance.need_changes import days_for_stations
 from mentor_training.clearance.rules import decide
 from mentor_training.clearance.sheaves import Sheaves
 from mentor_training.errors import NotFound, Refused
@@ -218,19 +219,22 @@ def compare_files(
 ) -> list[Change]:
     """Return who would gain and who would lose, where and from which day, if these files took effect on a day.
 
-    Asked on the day itself, on the day on which the grace of modules that must be retaken is over, and on the days of
-    the sessions after it.
+    Asked on every day on which it can make a difference, however far ahead.
     """
     gate = gate_at(db, known_at)
     people = [row.code for row in volunteers(db)]
-    proposed = _proposed(gate, files, program, effective)
-    return list(changes(gate.everybody(people), people, proposed, _days_that_matter(db, program, effective)))
+    proposed, everybody = _proposed(gate, files, program, effective), gate.everybody(people)
+    return list(changes(everybody, people, proposed, days_for_stations(everybody, people, proposed)))
 
 
 def compare_pairs(
     db: Session, files: Mapping[str, str], program: Program, effective: date, known_at: datetime
 ) -> list[PairChanges]:
-    """Return at how many stations with how many participants each volunteer would gain and lose, on the same days."""
+    """Return at how many stations with how many participants each volunteer would gain and lose.
+
+    Asked on the day itself, on the day on which the grace of modules that must be retaken is over, and on the days of
+    the sessions after it.
+    """
     gate = gate_at(db, known_at)
     people = [row.code for row in volunteers(db)]
     proposed, days = _proposed(gate, files, program, effective), _days_that_matter(db, program, effective)

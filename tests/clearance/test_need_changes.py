@@ -8,9 +8,10 @@ from datetime import date, timedelta
 
 from hypothesis import given
 
+from mentor_training.clearance.comparison import changes
 from mentor_training.clearance.dossier import Dossier
 from mentor_training.clearance.everybody import Everybody
-from mentor_training.clearance.need_changes import NeedChange, need_changes
+from mentor_training.clearance.need_changes import NeedChange, days_for_stations, need_changes
 from mentor_training.clearance.sheaves import Sheaves
 from mentor_training.evidence.facts import Fact
 from mentor_training.program.catalog import Ladder, Level, Program
@@ -49,6 +50,30 @@ def test_each_change_for_a_need_is_found_on_the_first_day_of_it(
         )
         if expected or (need in found and found[need][0] <= last):
             assert found[need] == expected
+
+
+@given(editions(), histories(), programs(), days)
+def test_each_change_at_a_station_is_found_on_the_first_day_of_it(
+    published: tuple[PublishedProgram, ...], facts: Sequence[Fact], program: Program, effective: date
+) -> None:
+    """The same for stations, asked on the days that are said to be enough; a pause may put it off."""
+    proposed = PublishedProgram(9, effective, MOMENT, "9", program)
+    everybody = Everybody(Sheaves(()), {"v": Dossier("v", facts, published)}, published)
+    enough = days_for_stations(everybody, ["v"], proposed)
+    found = {one.station: (one.day, one.before, one.after) for one in changes(everybody, ["v"], proposed, enough)}
+    without, with_it = NaiveModel("v", facts, published), NaiveModel("v", facts, (*published, proposed))
+    last = effective + timedelta(days=AHEAD)
+    for station in ("one", "two"):
+        expected = next(
+            (
+                (day, before, after)
+                for day in (effective + timedelta(days=n) for n in range(AHEAD + 1))
+                if (before := without.level(station, None, day)) != (after := with_it.level(station, None, day))
+            ),
+            None,
+        )
+        if expected or (station in found and found[station][0] <= last):
+            assert found[station] == expected
 
 
 def level(model: NaiveModel, need: str, day: date) -> int:
