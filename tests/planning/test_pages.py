@@ -51,6 +51,15 @@ def test_a_mentor_is_placed_from_the_list_of_those_who_are_cleared(floor: World,
     assert "1 of 6 participant-blocks" in shown
 
 
+def test_stations_where_somebody_can_be_placed_now_stand_first(floor: World, coordinator: Visitor) -> None:
+    """With no lead at the balance lane its supervised volunteers wait, and say so; at target games they can begin."""
+    put(floor, 1, "target-games", "v-001", "p-01")
+    put(floor, 1, "arrival-desk", "v-002", role="duty")
+    page = coordinator.get(f"{PLACE}?participant=p-02").text
+    assert "Person v-003, Supervised, Balance lane (not now:" in page
+    assert page.index('value="target-games|v-003"') < page.index('value="balance-lane|v-003"')
+
+
 @pytest.mark.parametrize(
     ("choice", "words"),
     [

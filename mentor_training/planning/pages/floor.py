@@ -36,6 +36,8 @@ from mentor_training.program.queries import require_edition
 from mentor_training.web.as_of import current_as_of
 from mentor_training.web.display import show_level
 
+NOT_NOW = "(not now:"
+
 
 @pages.get("/sessions/<code>")
 @guarded(Act.CHECK_IN)
@@ -216,7 +218,10 @@ def _stations_for(plan: Plan, block: int, participant: str | None, role: str) ->
 def offered(
     plan: Plan, block: int, stations: tuple[str, ...], participant: str | None, role: str
 ) -> dict[str, list[tuple[str, str]]]:
-    """Return who is free and cleared, by station, each with their level's word; for a lead only who may lead."""
+    """Return who is free and cleared, by station, each with their level's word; for a lead only who may lead.
+
+    Stations where nobody of them can be placed now come last.
+    """
     busy = {one.mentor for one in plan.placed if one.block == block}
     least = Level.LEAD if role == LEAD else Level.SUPERVISED
     found: dict[str, list[tuple[str, str]]] = {}
@@ -225,14 +230,18 @@ def offered(
         able = [Placed(block, slug, who, role or MENTOR, participant, level) for level, who in levels if level >= least]
         able.sort(key=lambda one: (-one.level, one.mentor))
         found[plan.floor.title(slug)] = [(f"{slug}|{one.mentor}", _offer(plan, one)) for one in able]
-    return {title: those for title, those in found.items() if those}
+    return {title: found[title] for title in sorted(found, key=lambda one: _only_later(found[one])) if found[title]}
+
+
+def _only_later(offers: list[tuple[str, str]]) -> bool:
+    return all(NOT_NOW in words for _, words in offers)
 
 
 def _offer(plan: Plan, one: Placed) -> str:
     """Return a choice in words, with what would be refused now said beforehand."""
     words = f"{plan.floor.call(one.mentor)}, {show_level(one.level)}, {plan.floor.title(one.station)}"
     refused = one.role == MENTOR and refusals(plan.floor, plan.placed, one)
-    return f"{words} (not now: {obstacle(plan.floor, plan.placed, one)})" if refused else words
+    return f"{words} {NOT_NOW} {obstacle(plan.floor, plan.placed, one)})" if refused else words
 
 
 def _nearest(plan: Plan, stations: tuple[str, ...], participant: str | None) -> tuple[Near, ...]:
