@@ -16,7 +16,7 @@ from math import ceil
 from mentor_training.clearance.dossier import Dossier, counted_days
 from mentor_training.clearance.sheaves import Places, Sheaves, Sums
 from mentor_training.clearance.spans import History, Pause, practice_spans, spans_of
-from mentor_training.clearance.tracks import Held, Track, track_of
+from mentor_training.clearance.tracks import Held, Track, track_of, without_collecting
 from mentor_training.evidence.corrections import Effect, earliest, months_later
 from mentor_training.evidence.facts import COMPLETED, MET, ON_FILE, PRACTICED, READ_CARD, SIGNED_OFF, WAIVED, Fact
 from mentor_training.program.catalog import Program
@@ -118,10 +118,11 @@ class Everybody:
     def _track(self, key: Key, all_held: Callable[[], Iterable[Held]], spans_for: Callable[[Dossier], Spans]) -> Track:
         found = self._tracks.get(key)
         if found is None:
-            held = list(all_held())
-            for place, dossier in self.apart.items():
-                held += [(first, last, (place,)) for first, last in spans_for(dossier)]
-            found = self._tracks[key] = (track_of(held, self.size), spans_for)
+            with without_collecting():
+                held = list(all_held())
+                for place, dossier in self.apart.items():
+                    held += [(first, last, (place,)) for first, last in spans_for(dossier)]
+                found = self._tracks[key] = (track_of(held, self.size), spans_for)
         return found[0]
 
     def _given(self, item: str, edition: PublishedProgram) -> Iterator[Held]:

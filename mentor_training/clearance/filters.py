@@ -31,6 +31,8 @@ class Filters:
         of = tuple(sections)
         if self.section and self.section not in of:
             return False
+        if not self.text:
+            return True
         said = plain(" ".join((code, name, *of)))
         return all(word in said for word in plain(self.text).split())
 

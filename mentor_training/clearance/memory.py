@@ -7,9 +7,7 @@ volunteer by volunteer. A session that writes sees what may yet be undone: it lo
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
@@ -19,6 +17,7 @@ from sqlalchemy.orm import Session
 from mentor_training.clearance.dossier import Dossier
 from mentor_training.clearance.everybody import Everybody
 from mentor_training.clearance.sheaves import Sheaves
+from mentor_training.clearance.tracks import without_collecting
 from mentor_training.evidence.facts import Fact
 from mentor_training.evidence.queries import facts_about, facts_by_person, numbered_after, recorded_after, said_by_all
 from mentor_training.evidence.tables import Record
@@ -147,24 +146,12 @@ def _read(db: Session, people: Collection[str], known_at: datetime, editions: Ed
 
 
 def _read_all(db: Session, known_at: datetime, editions: Editions) -> Dossiers:
-    with _without_collecting():
+    with without_collecting():
         found = facts_by_person(db, known_at)
     return {person: Dossier(person, facts, editions) for person, facts in found.items()}
 
 
 def _read_tracks(db: Session, known_at: datetime, editions: Editions, people: Iterable[str]) -> Everybody:
-    with _without_collecting():
+    with without_collecting():
         sheaves = Sheaves(said_by_all(db, known_at), people)
         return Everybody(sheaves, _read(db, sheaves.people_apart, known_at, editions), editions)
-
-
-@contextmanager
-def _without_collecting() -> Iterator[None]:
-    """Keep the garbage collector from looking again and again through what is being read and will stay."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()

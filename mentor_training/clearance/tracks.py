@@ -5,8 +5,10 @@ Days are ordinals (`date.toordinal`): whole numbers compare faster, and the day 
 
 from __future__ import annotations
 
+import gc
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -91,3 +93,15 @@ def _events(spans: Iterable[Held]) -> tuple[dict[int, list[int]], dict[int, list
 def _without_repeats(days: Sequence[int], sets: Sequence[int]) -> Track:
     kept = [n for n in range(len(days)) if sets[n + 1] != sets[n]]
     return Track(tuple(days[n] for n in kept), (sets[0], *(sets[n + 1] for n in kept)))
+
+
+@contextmanager
+def without_collecting() -> Iterator[None]:
+    """Keep the garbage collector from looking again and again through what is being read and will stay."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()

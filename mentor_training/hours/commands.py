@@ -78,8 +78,11 @@ def show(instance: Instance, section: str, on: date | None, known_at: datetime |
     if form == "json":
         volunteers = [dict(zip(columns, row, strict=True)) for row in rows]
         show_json({"on": day.isoformat(), "known_at": utc_text(moment), "section": section, "minutes": volunteers})
-    else:
+    elif form == "csv":
         show_table(form, columns, rows)
+    else:
+        click.echo(f"Minutes of section {section} through {day}, by volunteer and category")
+        show_table(form, [column.replace("_", " ") for column in columns], rows)
 
 
 def _write(instance: Instance, number: str, output: Path) -> None:

@@ -103,4 +103,7 @@ def test_the_hours_of_a_section_are_shown_by_volunteer_and_category(term: World)
         "missing": 503,
     } in shown["minutes"]  # fmt: skip
     assert "v-001,direct,600,157,0,0,443" in run(term, "show", "KIN-372-A", "--format", "csv").output
-    assert "missing" in run(term, "show", "KIN-372-A").output.splitlines()[0]
+    title, head = run(term, "show", "KIN-372-A").output.splitlines()[:2]
+    assert title == "Minutes of section KIN-372-A through 2026-10-16, by volunteer and category"
+    assert "over a cap" in head
+    assert "missing" in head

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import chain
-from typing import NamedTuple
+from urllib.parse import quote
 
 from flask import Response, get_template_attribute, render_template, request, url_for
-from markupsafe import Markup
+from markupsafe import Markup, escape
 from werkzeug.exceptions import BadRequest
 
 from mentor_training.clearance.dossier import NEXT_DAY
@@ -24,18 +24,10 @@ from mentor_training.program.catalog import Station
 from mentor_training.web.as_of import current_as_of
 
 SOON = timedelta(days=14)
-ANY_STATION = "~"  # stands in no code and in no slug
+ANYBODY, ANYWHERE = "~p", "~s"  # a tilde stands in no code and in no slug
 COLUMNS = ("person", "name", "station", "level", "holds_through", "missing")
 
 Levels = Sequence[tuple[int, date | None]]
-
-
-class Cell(NamedTuple):
-    """One level on the board, where it is explained, and how it is shown."""
-
-    level: int
-    address: str
-    mark: Markup
 
 
 @dataclass(frozen=True)
@@ -64,7 +56,7 @@ def board() -> str:
         stations=shown.stations,
         all_stations=program.stations.values(),
         levels=list(WORDS),
-        rows=_cells(shown),
+        rows=_rows(shown),
         counts=[sum(row[place][0] > 0 for _, row in shown.rows) for place in range(len(shown.stations))],
         day=shown.day,
         next_session=next_session_day(db(), shown.day),
@@ -108,21 +100,35 @@ def _shown() -> Shown:
     return Shown(day, gate, filters, stations, rows, sections, len(everybody))
 
 
-def _cells(shown: Shown) -> list[tuple[Person, list[Cell]]]:
-    """Return the rows as they are shown.
+def _rows(shown: Shown) -> list[tuple[Person, str, Markup]]:
+    """Return each volunteer, where they are looked at, and the cells of their row.
 
-    Thousands of cells say few different things: what a cell shows is written once, and an address once for each row.
+    Thousands of cells say few different things: each is written once, with a place left for where it is explained.
     """
-    level_mark = get_template_attribute("_macros.html", "level_mark")
-    different = set(chain.from_iterable(levels for _, levels in shown.rows))
-    marks = {one: level_mark(one[0], through=one[1], soon=_is_soon(one[1], shown.day)) for one in different}
+    pieces = _pieces(shown)
+    explained = escape(url_for("clearance.decision", code=ANYBODY, station_slug=ANYWHERE))
+    volunteer = url_for("clearance.volunteer", code=ANYBODY)
     slugs = [station.slug for station in shown.stations]
     rows = []
     for person, levels in shown.rows:
-        address = url_for("clearance.decision", code=person.code, station_slug=ANY_STATION)
-        addresses = (address.replace(ANY_STATION, slug, 1) for slug in slugs)
-        rows.append((person, [Cell(one[0], where, marks[one]) for one, where in zip(levels, addresses, strict=True)]))
+        code = quote(person.code)
+        start, _, end = explained.replace(ANYBODY, code, 1).partition(ANYWHERE)
+        cells = [
+            f"{before}{start}{slug}{end}{after}"
+            for slug, (before, after) in zip(slugs, map(pieces.__getitem__, levels), strict=True)
+        ]
+        rows.append((person, volunteer.replace(ANYBODY, code, 1), Markup("\n".join(cells))))  # noqa: S704 - escaped above
     return rows
+
+
+def _pieces(shown: Shown) -> dict[tuple[int, date | None], tuple[str, str]]:
+    """Return what a cell says before and after where it is explained, for each different level and last day."""
+    cell = get_template_attribute("clearance/_parts.html", "board_cell")
+    pieces = {}
+    for level, through in set(chain.from_iterable(levels for _, levels in shown.rows)):
+        before, _, after = str(cell(level, through, _is_soon(through, shown.day), ANYWHERE)).partition(ANYWHERE)
+        pieces[level, through] = (before, after)
+    return pieces
 
 
 def _is_soon(last_day: date | None, day: date) -> bool:

@@ -1,0 +1,24 @@
+"""`python -m tests.benchmarks`: every benchmark of clearance at its full size, one result on a line.
+
+It takes about five minutes; with --small it only shows that they work.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tests.benchmarks import board, cold, growth, matrix, pairs, peers, refresh
+from tests.benchmarks.data import Size
+from tests.benchmarks.measure import Result, run
+
+ALL = (matrix, pairs, peers, board, growth, refresh, cold)
+
+
+def measured(size: Size) -> Iterator[Result]:
+    """Yield what each of them measures."""
+    for one in ALL:
+        yield from one.measured(size)
+
+
+if __name__ == "__main__":
+    run(measured)
