@@ -13,7 +13,9 @@ from markdown.extensions import Extension
 from markdown.inlinepatterns import InlineProcessor
 from markupsafe import Markup
 
-from mentor_training.program.catalog import Module, Section, Source
+from mentor_training.learning.drawings import figure_of
+from mentor_training.program.catalog import Module, Picture, Section, Source
+from mentor_training.program.reading.module_text import PICTURE
 from mentor_training.web.prose import ATTRIBUTES, SCHEMES, TAGS
 
 EXTENSIONS = ("attr_list", "tables", "sane_lists", "admonition", "fenced_code")
@@ -75,7 +77,7 @@ def render_section(module: Module, section: Section, top: int = 3) -> tuple[Piec
 
     Its headings begin at level `top`, 2 or 3: one below the heading that the page gives the section.
     """
-    return _render(section.body, tuple(source.id for source in module.sources), top)
+    return _render(section.body, tuple(source.id for source in module.sources), module.pictures, top)
 
 
 def unplaced_cautions(module: Module) -> tuple[str, ...]:
@@ -86,32 +88,38 @@ def unplaced_cautions(module: Module) -> tuple[str, ...]:
 
 # Rendering takes milliseconds and a text never changes under the same key: its whole content is the key.
 @lru_cache(maxsize=1024)
-def _render(body: str, sources: tuple[str, ...], top: int) -> tuple[Piece, ...]:
+def _render(body: str, sources: tuple[str, ...], pictures: tuple[Picture, ...], top: int) -> tuple[Piece, ...]:
+    drawn = {one.slug: one for one in pictures}
     pieces = []
-    for text, caution in _cut_at_cautions(body):
+    for text, cut in _cut(body):
         if text.strip():
             pieces.append(Piece(html=to_html(text, sources, top)))
-        if caution:
-            pieces.append(Piece(caution=caution))
+        if cut and cut.re is _CAUTION:
+            pieces.append(Piece(caution=cut.group(1)))
+        elif cut and cut.group(2) in drawn:
+            pieces.append(Piece(html=figure_of(drawn[cut.group(2)], cut.group(1), cut.group(3) or "")))
     return tuple(pieces)
 
 
-def _cut_at_cautions(body: str) -> list[tuple[str, str]]:
-    """Return the text before each caution with the caution's slug, and the rest; marks inside fenced code are text."""
-    cut: list[tuple[str, str]] = []
+def _cut(body: str) -> list[tuple[str, re.Match[str] | None]]:
+    """Return the text before each caution and each picture with what stands there, and the rest.
+
+    Marks inside fenced code are text.
+    """
+    cut: list[tuple[str, re.Match[str] | None]] = []
     lines: list[str] = []
     fence = ""
     for line in body.split("\n"):
         found = _FENCE.match(line)
         if found and fence in ("", found.group(1)):
             fence = "" if fence else found.group(1)
-        caution = None if fence else _CAUTION.fullmatch(line)
-        if caution:
-            cut.append(("\n".join(lines), caution.group(1)))
+        mark = None if fence else _CAUTION.fullmatch(line) or PICTURE.fullmatch(line)
+        if mark:
+            cut.append(("\n".join(lines), mark))
             lines = []
         else:
             lines.append(line)
-    return [*cut, ("\n".join(lines), "")]
+    return [*cut, ("\n".join(lines), None)]
 
 
 def to_html(text: str, sources: tuple[str, ...] = (), top: int = 3) -> Markup:

@@ -151,6 +151,17 @@ class Caution:
 
 
 @dataclass(frozen=True)
+class Picture:
+    """A line drawing: its size, and shapes and words that hold nothing else; `words` say all of it in a text."""
+
+    slug: str
+    title: str
+    words: str
+    box: str
+    shapes: str
+
+
+@dataclass(frozen=True)
 class Section:
     """A part of a module between two headings; the body is Markdown without its heading."""
 
@@ -174,6 +185,7 @@ class Module:
     standards: tuple[str, ...] = ()
     sources: tuple[Source, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,12 @@ from mentor_training.program.reading.program import TOML_FILES
 
 LONGEST_SLUG = 50
 _SLUG = rf"[a-z0-9-]{{1,{LONGEST_SLUG}}}"
-_FORMS = (rf"program/skills/{_SLUG}\.md", rf"modules/{_SLUG}\.md", rf"quizzes/{_SLUG}\.yaml")
+_FORMS = (
+    rf"program/skills/{_SLUG}\.md",
+    rf"modules/{_SLUG}\.md",
+    rf"modules/pictures/{_SLUG}\.svg",
+    rf"quizzes/{_SLUG}\.yaml",
+)
 ABSENT = ""
 _SKILL = """\
 ---
@@ -38,6 +43,12 @@ edition: 1
 minutes:
 ---
 ## First part {{#first-part}}
+"""
+_PICTURE = """\
+<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 320">
+  <title>{slug}</title>
+  <desc></desc>
+</svg>
 """
 _QUIZ = """\
 slug: {slug}
@@ -77,7 +88,10 @@ def name_faults(path: str) -> tuple[str, ...]:
     """Say why no file of this name belongs to a program; empty when one does."""
     if path in TOML_FILES or any(re.fullmatch(form, path) for form in _FORMS):
         return ()
-    rest = "program/skills/SLUG.md, modules/SLUG.md and quizzes/SLUG.yaml (a slug has a to z, 0 to 9 and hyphens)"
+    rest = (
+        "program/skills/SLUG.md, modules/SLUG.md, modules/pictures/SLUG.svg and quizzes/SLUG.yaml "
+        "(a slug has a to z, 0 to 9 and hyphens)"
+    )
     near = nearest(path, TOML_FILES)
     hint = f"{near[0].upper()}{near[1:]} " if near.startswith("did you mean") else ""
     return (f"No file named {path!r} belongs to a program. {hint}There are {', '.join(TOML_FILES)}, and {rest}.",)
@@ -106,7 +120,9 @@ def draft_for(folders: Folders, path: str) -> Draft:
 def beginning_of(path: str) -> str:
     """Return what a new file begins with: the keys that its form asks for, to be filled in."""
     slug = path.rsplit("/", 1)[-1].rsplit(".", 1)[0]
-    beginnings = {"program/skills/": _SKILL, "modules/": _MODULE, "quizzes/": _QUIZ}
+    beginnings = {
+        "program/skills/": _SKILL, "modules/pictures/": _PICTURE, "modules/": _MODULE, "quizzes/": _QUIZ,
+    }  # fmt: skip
     found = next((text for folder, text in beginnings.items() if path.startswith(folder)), "")
     return found.format(slug=slug)
 

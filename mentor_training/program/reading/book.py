@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 
+from mentor_training.program.catalog import Picture
 from mentor_training.program.reading.document import Document
 from mentor_training.program.reading.entry import Entry
 from mentor_training.program.reading.findings import Report
@@ -21,6 +22,7 @@ class Book:
     documents: Mapping[str, Document]
     names: Names
     report: Report
+    pictures: Mapping[str, Picture | None] = field(default_factory=dict)
 
     def tables(self, file: str, **whats: str) -> dict[str, list[Entry]]:
         """Return the lists of tables of a TOML file, by key; none where the file is not there."""

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from mentor_training.program.reading.findings import Finding
 
-_ENDINGS = (".toml", ".md", ".yaml", ".yml")
+_ENDINGS = (".toml", ".md", ".yaml", ".yml", ".svg")
 _NOT_OURS = ("README.md",)
 
 

@@ -18,6 +18,8 @@ _SLUG = re.compile(r"(.*?)\s*\{:?\s*#([^\s}]*)\s*\}")
 _ATTRIBUTES = re.compile(r"\s*\{:?\s*[#.].*")
 _UNDERLINE = re.compile(r"(=+|-+)\s*")
 _MARK = re.compile(r"\[([A-Za-z]+)\s*:\s*([^\[\]]*?)\s*\](?![(:\[])")
+_IMAGE = re.compile(r"!\[([^\]]*)\]\(\s*([^)\s]*)[^)]*\)")
+PICTURE = re.compile(r"[ ]{0,3}!\[([^\]]*)\]\(pictures/([a-z0-9-]+)\.svg(?:\s+\"([^\"]*)\")?\)\s*")
 _FENCE = re.compile(r"\s{0,3}(```|~~~)")
 
 
@@ -153,6 +155,21 @@ class ModuleText:
                 near = get_close_matches(word.lower(), ("source", "caution"), 1, 0.8)
                 if near:
                     self.fault(at, f"`[{word}: ...]` is no mark", f"write `[{near[0]}: {match.group(2) or 'SLUG'}]`")
+        return found
+
+    def pictures(self) -> list[tuple[int, str]]:
+        """Return line and slug of the pictures that are shown; for any other picture say why it is not."""
+        found = []
+        for at, line in self.prose():
+            shown = PICTURE.fullmatch(line)
+            if shown:
+                found.append((self.first + at, shown.group(2)))
+                if not self._alone(at, line.strip()):
+                    self.fault(at, "this picture stands inside a paragraph", "leave a blank line above and below it")
+                continue
+            for image in (one for one in _IMAGE.finditer(line) if one.group(1).strip()):
+                right = "draw it as modules/pictures/SLUG.svg and write `![what it shows](pictures/SLUG.svg)` on a line"
+                self.advise(at, f"the picture `{image.group(2)}` is not shown", right)
         return found
 
     def _alone(self, at: int, mark: str) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mentor_training.program import lint
-from mentor_training.program.catalog import Caution, Module, Source
+from mentor_training.program.catalog import Caution, Module, Picture, Source
 from mentor_training.program.reading.book import Book, Shelf
 from mentor_training.program.reading.entry import DAYS, MINUTES, MONTHS, Entry
 from mentor_training.program.reading.findings import nearest
@@ -27,6 +27,10 @@ def read_modules(book: Book) -> dict[str, Module]:
         document = entry.document
         for remark in lint.module_remarks(document.body, document.body_line):
             book.report.advise(document.file, remark.line, remark.what, remark.right)
+    shown = {picture.slug for module in shelf.things.values() for picture in module.pictures}
+    for slug in book.pictures.keys() - shown:
+        right = f"show it by `![what it shows](pictures/{slug}.svg)`, or remove it"
+        book.report.advise(f"{FOLDER}pictures/{slug}.svg", 1, "no module shows this picture", right)
     return shelf.things
 
 
@@ -45,6 +49,7 @@ def _module(entry: Entry, book: Book) -> Module:
         standards=read_standard_slugs(entry, book),
         sources=_sources(entry, marks),
         cautions=_cautions(entry, marks),
+        pictures=_pictures(entry, text, book),
     )
     if not entry.has("edition"):
         entry.advise("the module has no `edition`, and is in its first", "add `edition`, and raise it with each change")
@@ -102,6 +107,19 @@ def _cautions(entry: Entry, marks: list[Mark]) -> tuple[Caution, ...]:
     _check_known(entry, placed, list(shelf.things))
     _check_places(entry, placed)
     return tuple(shelf.things.values())
+
+
+def _pictures(entry: Entry, text: ModuleText, book: Book) -> tuple[Picture, ...]:
+    """Return the pictures that the text shows, each once."""
+    shown: dict[str, Picture] = {}
+    for line, slug in text.pictures():
+        picture = book.pictures.get(slug)
+        if picture:
+            shown[slug] = picture
+        elif slug not in book.pictures:
+            what = f"there is no picture `{slug}`"
+            entry.report.fault(entry.document.file, line, what, nearest(slug, book.pictures))
+    return tuple(shown.values())
 
 
 def _check_known(entry: Entry, marks: list[Mark], known: list[str]) -> None:

@@ -14,6 +14,8 @@ from mentor_training.program.reading.front_matter import read_front_matter
 from mentor_training.program.reading.modules import read_modules
 from mentor_training.program.reading.names import gather
 from mentor_training.program.reading.papers import read_certificates, read_courses, read_papers, read_standards
+from mentor_training.program.reading.pictures import FORM as PICTURE
+from mentor_training.program.reading.pictures import read_pictures
 from mentor_training.program.reading.policy import Basics, read_basics
 from mentor_training.program.reading.quizzes import read_quizzes
 from mentor_training.program.reading.reach_check import check_reach
@@ -43,7 +45,7 @@ def read_program(files: Mapping[str, str]) -> tuple[Program | None, tuple[Findin
     documents, unreadable = _parse(files, report)
     if policy.FILE not in files:
         report.fault(policy.FILE, 1, "there is no such file", 'write it, with name = "the program\'s name"')
-    book = Book(documents, gather(documents, unreadable), report)
+    book = Book(documents, gather(documents, unreadable), report, read_pictures(files, report))
     program = _build(book)
     if not any(one.fault for one in report.in_order()):
         check_reach(book, program)
@@ -54,7 +56,7 @@ def read_program(files: Mapping[str, str]) -> tuple[Program | None, tuple[Findin
 def _parse(files: Mapping[str, str], report: Report) -> tuple[dict[str, Document], list[str]]:
     documents: dict[str, Document] = {}
     unreadable: list[str] = []
-    for file in sorted(files):
+    for file in sorted(file for file in files if not PICTURE.fullmatch(file)):
         reader = next((reader for form, reader in _READERS if form.fullmatch(file)), None)
         if file in TOML_FILES:
             reader = read_toml
@@ -70,6 +72,8 @@ def _parse(files: Mapping[str, str], report: Report) -> tuple[dict[str, Document
 
 
 def _right_name(file: str) -> str:
+    if file.endswith(".svg"):
+        return "pictures lie in modules/pictures/, named by a slug"
     if file.endswith(".yml"):
         return f"name it {file[:-4]}.yaml"
     if file.endswith(".md") and file.startswith(("program/", "modules/")):
