@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from mentor_training.program.catalog import Program
-from mentor_training.program.lint import word_count
+from mentor_training.program.lint.modules import word_count
 from mentor_training.program.quiz_values import SCENARIO_KINDS
 from mentor_training.program.reading import Finding, collect_files, read_program
 

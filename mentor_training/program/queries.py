@@ -72,7 +72,7 @@ def _remembered(content_hash: str) -> Program | None:
 
 
 def _remember(content_hash: str, files: dict[str, str]) -> Program:
-    program, findings = read_program(files)
+    program, findings = read_program(files, advice=False)
     if program is None:
         raise ValueError("a published edition can no longer be read: " + "; ".join(str(one) for one in findings))
     _PROGRAMS[content_hash] = program

@@ -71,6 +71,13 @@ class Scenario:
     scenes: tuple[Scene, ...] = ()
 
     @property
+    def has_unsafe(self) -> bool:
+        """Say whether anything unsafe can be chosen: an option, a choice on the way, an order that breaks a `must`."""
+        standings = [option.standing for option in self.options]
+        standings += [choice.standing for scene in self.scenes for choice in scene.choices]
+        return "unsafe" in standings or any(pair.must for pair in self.pairs)
+
+    @property
     def item(self) -> str:
         """Return the item of which this is a version."""
         return self.version_of or self.slug

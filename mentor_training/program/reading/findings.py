@@ -27,7 +27,8 @@ class Finding:
 class Report:
     """Collects findings, so that one reading shows all of them."""
 
-    def __init__(self) -> None:
+    def __init__(self, wants_advice: bool = True) -> None:
+        self.wants_advice = wants_advice
         self._findings: list[Finding] = []
 
     def fault(self, file: str, line: int, what: str, right: str) -> None:
@@ -35,8 +36,9 @@ class Report:
         self._findings.append(Finding(file, line, what, right))
 
     def advise(self, file: str, line: int, what: str, right: str) -> None:
-        """Note that the training could be better."""
-        self._findings.append(Finding(file, line, what, right, fault=False))
+        """Note that the training could be better, where anybody wants to know."""
+        if self.wants_advice:
+            self._findings.append(Finding(file, line, what, right, fault=False))
 
     def in_order(self) -> tuple[Finding, ...]:
         """Return the findings by file and line, each once; `program.toml` comes first."""

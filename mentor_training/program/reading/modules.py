@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mentor_training.program import lint
 from mentor_training.program.catalog import Caution, Module, Picture, Source
+from mentor_training.program.lint.modules import module_remarks
 from mentor_training.program.reading.book import Book, Shelf
 from mentor_training.program.reading.entry import DAYS, MINUTES, MONTHS, Entry
 from mentor_training.program.reading.findings import nearest
@@ -25,7 +25,8 @@ def read_modules(book: Book) -> dict[str, Module]:
         shelf.put(module.slug, module, entry, "slug")
         check_file_name(entry, module.slug)
         document = entry.document
-        for remark in lint.module_remarks(document.body, document.body_line):
+        sections = [one.slug for one in module.sections]
+        for remark in module_remarks(document.body, document.body_line, sections) if book.report.wants_advice else ():
             book.report.advise(document.file, remark.line, remark.what, remark.right)
     shown = {picture.slug for module in shelf.things.values() for picture in module.pictures}
     for slug in book.pictures.keys() - shown:

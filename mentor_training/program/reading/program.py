@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 
 from mentor_training.program.catalog import Program, Skill
+from mentor_training.program.lint.words import word_remarks
 from mentor_training.program.reading import policy
 from mentor_training.program.reading.book import Book
 from mentor_training.program.reading.document import Document
@@ -36,17 +37,20 @@ _READERS = (
 )
 
 
-def read_program(files: Mapping[str, str]) -> tuple[Program | None, tuple[Finding, ...]]:
+def read_program(files: Mapping[str, str], advice: bool = True) -> tuple[Program | None, tuple[Finding, ...]]:
     """Read the files of a definition, by their path as people know it, such as `program/stations.toml`.
 
-    Return the program with the advice, or None with all findings if one of them is a fault.
+    Return the program with the advice, or None with all findings if one of them is a fault. Without advice it is
+    quicker: an edition that was published is read for what it means.
     """
-    report = Report()
+    report = Report(advice)
     documents, unreadable = _parse(files, report)
     if policy.FILE not in files:
         report.fault(policy.FILE, 1, "there is no such file", 'write it, with name = "the program\'s name"')
     book = Book(documents, gather(documents, unreadable), report, read_pictures(files, report))
     program = _build(book)
+    if advice:
+        _advise_on_words(files, report)
     if not any(one.fault for one in report.in_order()):
         check_reach(book, program)
     findings = report.in_order()
@@ -105,6 +109,14 @@ def _build(book: Book) -> Program:
         frameworks=frameworks,
         standards=standards,
     )
+
+
+def _advise_on_words(files: Mapping[str, str], report: Report) -> None:
+    """Advise on words to avoid; quizzes are looked at where they are read, for a wrong option may show such a word."""
+    for file, text in files.items():
+        if file.endswith((".md", ".toml")):
+            for remark in word_remarks(text, quotes_are_speech=file.endswith(".md")):
+                report.advise(file, remark.line, remark.what, remark.right)
 
 
 def _check_entry(basics: Basics, skills: Mapping[str, Skill]) -> None:

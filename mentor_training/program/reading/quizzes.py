@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from mentor_training.program import lint
 from mentor_training.program.catalog import Module, Policy
+from mentor_training.program.lint.quizzes import item_remarks, longest_is_best, same_place, spoken_texts
+from mentor_training.program.lint.words import words_to_avoid
 from mentor_training.program.quiz_values import Quiz, Scenario
 from mentor_training.program.reading.book import Book, Shelf
 from mentor_training.program.reading.entry import Entry
@@ -25,10 +26,24 @@ def read_quizzes(book: Book, modules: Mapping[str, Module], policy: Policy) -> d
         shelf.put(quiz.slug, quiz, entry, "slug")
         by_module.put(quiz.module, quiz.slug, entry, "module")
         check_file_name(entry, quiz.slug)
-        if lint.longest_is_best(quiz.scenarios):
-            right = "shorten some best options, or lengthen other ones"
-            entry.advise("in each choose_one the best option is the longest", right, "scenarios")
+        if book.report.wants_advice:
+            _advise(entry, quiz)
     return shelf.things
+
+
+def _advise(entry: Entry, quiz: Quiz) -> None:
+    if longest_is_best(quiz.scenarios):
+        right = "shorten some best options, or lengthen other ones"
+        entry.advise("in each choose_one the best option is the longest", right, "scenarios")
+    place = same_place(quiz.scenarios)
+    if place:
+        what = f"in each choose_one the best option stands at place {place}"
+        entry.advise(what, "move some of them up or down", "scenarios")
+    for remark in item_remarks(quiz.scenarios):
+        entry.advise(remark.what, remark.right, "scenarios", remark.at)
+    for at, scenario in enumerate(quiz.scenarios):
+        for used, say in (one for text in spoken_texts(scenario) for one in words_to_avoid(text)):
+            entry.advise(f"`{used}` is a word to avoid", f"say: {say}", "scenarios", at)
 
 
 def _quiz(entry: Entry, book: Book, modules: Mapping[str, Module], policy: Policy) -> Quiz:

@@ -1,13 +1,9 @@
-"""Collecting the files of a definition, and advice on its content."""
+"""Collecting the files of a definition."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
-from mentor_training.program.lint import longest_is_best, module_remarks, word_count
-from mentor_training.program.quiz_values import Option, Scenario
 from mentor_training.program.reading import Finding, collect_files
 
 
@@ -69,55 +65,3 @@ def test_a_finding_reads_as_file_line_what_and_what_would_be_right() -> None:
     assert str(Finding("program/stations.toml", 3, "unknown key `titel`", "did you mean `title`?")) == (
         "program/stations.toml:3: unknown key `titel`; did you mean `title`?"
     )
-
-
-@pytest.mark.parametrize(
-    ("text", "words"),
-    [
-        ("", 0),
-        ("One two three.", 3),
-        ("## A heading {#a-slug}\n\n- one\n- two", 4),
-        ("Wash for 20 s [source: cdc-hands].\n\n[caution: call]", 4),
-        ("**Bold** - and a [link](https://example.org/a b)", 4),
-        ("| a | b |\n| --- | --- |\n| 1 | 2 |", 4),
-    ],
-)
-def test_words_are_counted_without_the_marks(text: str, words: int) -> None:
-    """What a reader reads, and not what the page is made from."""
-    assert word_count(text) == words
-
-
-@pytest.mark.parametrize(("count", "remarks"), [(799, 1), (800, 0), (2000, 0), (2001, 1)])
-def test_the_length_of_a_module(count: int, remarks: int) -> None:
-    """800 to 2,000 words; a rule of this program."""
-    assert len(module_remarks("word " * count, 8)) == remarks
-
-
-@pytest.mark.parametrize(
-    ("line", "told"),
-    [
-        ("![](a.png)", True),
-        ("![ ][ref]", True),
-        ('<img src="a.png">', True),
-        ('<img src="a.png" alt="">', False),
-        ("![A gait belt](a.png)", False),
-        ('<img alt="A gait belt" src="a.png">', False),
-    ],
-)
-def test_a_picture_needs_words(line: str, told: bool) -> None:
-    """Success criterion 1.1.1 of WCAG 2.2 asks for a text alternative."""
-    remarks = module_remarks("word " * 900 + "\n\n" + line, 8)
-    assert [remark.line for remark in remarks] == ([10] if told else [])
-
-
-def scenario(*lengths: int) -> Scenario:
-    """Return a scenario whose options have these lengths; the first is the best one."""
-    options = [Option("x" * length, "wrong" if at else "best") for at, length in enumerate(lengths)]
-    return Scenario("s", "choose_one", "T", options=tuple(options))
-
-
-def test_the_best_option_being_always_the_longest_gives_a_quiz_away() -> None:
-    """Always, in three scenarios or more; one exception is enough."""
-    assert longest_is_best([scenario(9, 3, 2), scenario(5, 1), scenario(7, 6)])
-    assert not longest_is_best([scenario(9, 3, 2), scenario(5, 1)])
-    assert not longest_is_best([scenario(9, 3, 2), scenario(5, 1), scenario(6, 7)])
