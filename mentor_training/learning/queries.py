@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import select
+from sqlalchemy import Select, bindparam, literal, select, union_all
+from sqlalchemy.orm import InstrumentedAttribute as Column
 from sqlalchemy.orm import Session
 
 from mentor_training.clock import day_in
@@ -69,6 +71,28 @@ def known(db: Session, moment: datetime, zone: ZoneInfo, day: date | None = None
 # ---- reading ----
 
 
+READ, ACKNOWLEDGED, PASSED = "read", "acknowledged", "passed"
+
+
+def _done(what: str, name: Column[str], moment: Column[Any], edition: Column[int]) -> Select[str, str, Any]:
+    table = name.class_
+    return select(literal(what), name, moment).where(
+        table.person == bindparam("person"),
+        table.module == bindparam("module"),
+        edition == bindparam("edition"),
+        moment <= bindparam("known_at"),
+    )
+
+
+# All that a volunteer did of one edition of a module, as known at a moment: asked on every page about modules, so
+# it is one question and is put together once.
+DONE = union_all(
+    _done(READ, SectionRead.section, SectionRead.moment, SectionRead.edition),
+    _done(ACKNOWLEDGED, CautionAcknowledged.caution, CautionAcknowledged.moment, CautionAcknowledged.edition),
+    _done(PASSED, Attempt.quiz, Attempt.closed_at, Attempt.module_edition).where(Attempt.passed.is_(True)),
+)
+
+
 def progress_of_all(db: Session, person: str, then: Known) -> tuple[Progress, ...]:
     """Return how far a volunteer is in every module of the program in force, in its order."""
     facts = _completion_facts(db, person, then.moment)
@@ -91,20 +115,17 @@ def _progress(
 ) -> Progress:
     found = completions(module, facts, then.editions, then.zone)
     now = current_round(found, module.edition, then.moment)
-    of_edition = {"person": person, "module": module.slug, "edition": module.edition}
-    read = db.scalars(select(SectionRead).filter_by(**of_edition).where(SectionRead.moment <= then.moment))
-    cautions = select(CautionAcknowledged).filter_by(**of_edition).where(CautionAcknowledged.moment <= then.moment)
-    passes = db.scalars(
-        select(Attempt.closed_at)
-        .filter_by(person=person, module=module.slug, module_edition=module.edition, passed=True)
-        .where(Attempt.closed_at <= then.moment)
-    )
+    about = {"person": person, "module": module.slug, "edition": module.edition, "known_at": then.moment}
+    done: dict[str, list[tuple[str, datetime]]] = {READ: [], ACKNOWLEDGED: [], PASSED: []}
+    for what, name, moment in map(tuple, db.execute(DONE, about)):
+        if now.counts(moment):
+            done[what].append((name, moment))
     return Progress(
         module,
         quiz,
-        frozenset(row.section for row in read if now.counts(row.moment)),
-        frozenset(row.caution for row in db.scalars(cautions) if now.counts(row.moment)),
-        min((moment for moment in passes if moment and now.counts(moment)), default=None),
+        frozenset(section for section, _ in done[READ]),
+        frozenset(caution for caution, _ in done[ACKNOWLEDGED]),
+        min((moment for _, moment in done[PASSED]), default=None),
         counting(found, then.day),
         now,
     )

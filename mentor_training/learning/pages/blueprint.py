@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import floor
+from typing import cast
 
-from flask import Blueprint
+from flask import Blueprint, g
 
 from mentor_training.learning.queries import Known, known
 from mentor_training.people.access import db, instance, me, now
@@ -34,7 +35,9 @@ def as_of() -> AsOf:
 
 def known_then() -> Known:
     """Return what the page is about: the program in force on the day looked at, as known at the moment looked from."""
-    return known(db(), as_of().known_at or now(), instance().settings.zone, as_of().day)
+    if "known_then" not in g:
+        g.known_then = known(db(), as_of().known_at or now(), instance().settings.zone, as_of().day)
+    return cast(Known, g.known_then)
 
 
 def known_now() -> Known:

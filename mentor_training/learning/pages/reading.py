@@ -7,8 +7,9 @@ from werkzeug.wrappers import Response
 
 from mentor_training.errors import NotFound
 from mentor_training.learning import actions, queries
-from mentor_training.learning.markdown import render_section, sources_in, sources_of, unplaced_cautions
+from mentor_training.learning.markdown import render_section, sources_in, sources_of
 from mentor_training.learning.pages.blueprint import known_now, known_then, pages, takes_part
+from mentor_training.learning.pages.ready_text import ready_text
 from mentor_training.learning.rules.reading import Progress
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
@@ -111,13 +112,11 @@ def whole_module(slug: str) -> str:
     """Show a whole module on one page, to be read through or printed."""
     then = known_then()
     text = then.module(slug)
+    acknowledged = _progress(slug).acknowledged if _is_personal() else frozenset[str]()
     return render_template(
         "learning/whole.html",
         module=text,
-        sections=[(section, render_section(text, section, top=3)) for section in text.sections],
-        unplaced=unplaced_cautions(text),
-        progress=_progress(slug) if _is_personal() else None,
-        sources=sources_of(text),
+        text=ready_text(text, acknowledged),
         deferral=then.program.deferral,
         edition=then.published.number,
     )
