@@ -31,6 +31,7 @@ LISTS = {
     "cautions": ("caution", "slug"),
     "sections": ("section", "slug"),
     "sources": ("source", "id"),
+    "pictures": ("picture", "slug"),
     "scenarios": ("scenario", "slug"),
 }
 

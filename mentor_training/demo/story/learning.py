@@ -27,6 +27,14 @@ from mentor_training.program.queries import require_edition
 from mentor_training.program.quiz_values import Quiz, Scenario
 
 ORDER = ("safety", "communication", "spotting", "form-cues", "screening")
+# What is read beside another one: an hour after it on the same evening, or the evening after.
+SAME_EVENING, NEXT_EVENING = timedelta(minutes=75), timedelta(hours=24)
+BESIDE = {
+    "safety": (("conduct", SAME_EVENING),),
+    "communication": (("confidentiality", SAME_EVENING),),
+    "spotting": (("seizures", SAME_EVENING), ("behavior", NEXT_EVENING)),
+    "form-cues": (("games", SAME_EVENING), ("transfers", NEXT_EVENING)),
+}
 BEGIN = {EAGER: date(2026, 8, 17), STEADY: date(2026, 8, 24), SLOW: date(2026, 9, 1)}
 DAYS_APART = {EAGER: 3, STEADY: 4, SLOW: 8}
 NEXT_DAY = timedelta(hours=25)
@@ -64,6 +72,8 @@ def learn(stage: Stage) -> None:
         for module in _taken_by(one):
             evening = stage.moment(day, f"{chance.randint(16, 19)}:{chance.randint(0, 59):02}")
             study_at(stage, evening, Study(one, module, _fates(one, module)))
+            for other, later in BESIDE.get(module, ()):
+                study_at(stage, evening + later, Study(one, other, _fates(one, other)))
             day += timedelta(days=DAYS_APART[one.pace] + chance.randint(-1, 1))
 
 

@@ -27,7 +27,10 @@ FIRST_EDITION = date(2026, 8, 15)
 SPRING_SIGNED = date(2026, 4, 18)
 SPRING_SESSIONS = 9
 
-MODULES = ("safety", "communication", "spotting", "form-cues", "screening")
+MODULES = (
+    "safety", "seizures", "communication", "behavior", "spotting", "form-cues", "screening", "transfers", "games",
+    "confidentiality", "conduct",
+)  # fmt: skip
 
 
 def open_the_term(stage: Stage) -> None:
@@ -86,7 +89,7 @@ def _bring_from_spring(db: Session, at: datetime, one: Character) -> None:
     card = date(2025, chance.randint(2, 9), chance.randint(1, 28))
     record(*bring, ON_FILE, "paper/cpr-aed", card, card.replace(year=2027))
     for place, module in enumerate(MODULES):
-        record(*bring, COMPLETED, f"module/{module}@1", date(2026, 1, 24 + place))
+        record(*bring, COMPLETED, f"module/{module}@1", date(2026, 1, 20 + place))
     special = [skill for skill, codes in SPECIAL.items() if one.code in codes]
     for skill in (*EVERY_RETURNING, *special):
         record(*bring, SIGNED_OFF, f"skill/{skill}", SPRING_SIGNED)
