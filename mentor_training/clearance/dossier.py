@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 
-from mentor_training.clearance.spans import History, read_history
+from mentor_training.clearance.spans import NEXT_DAY, History, read_history
 from mentor_training.evidence.facts import Fact
 from mentor_training.program.editions import PublishedProgram, in_force
 from mentor_training.program.requirements import Atom, Hours, Item
-
-NEXT_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)

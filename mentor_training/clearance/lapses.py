@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from mentor_training.clearance.bitmaps import bitmap, places_in
-from mentor_training.clearance.dossier import NEXT_DAY, Dossier, Holdings, ParticipantFile
+from mentor_training.clearance.dossier import Dossier, Holdings, ParticipantFile
 from mentor_training.clearance.matrix import Column, Day, Matrix
 from mentor_training.clearance.rules import climb, grounds_of, ladder_for, level_on
-from mentor_training.clearance.spans import Span
+from mentor_training.clearance.spans import NEXT_DAY, Span
 from mentor_training.evidence.corrections import earliest, effects, months_later
 from mentor_training.evidence.facts import ATTENDED, HOURS, VOIDED
 from mentor_training.program.catalog import Level, Module, Paper, Skill, Station

@@ -12,13 +12,14 @@ from mentor_training.calendar.queries import sessions
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.clearance.answers import Answer
 from mentor_training.clearance.bitmaps import bitmap
-from mentor_training.clearance.dossier import NEXT_DAY, ParticipantFile
+from mentor_training.clearance.dossier import ParticipantFile
 from mentor_training.clearance.hindsight import Hindsight, Known, look_back
 from mentor_training.clearance.lapses import Lapse, lapses_of_all
 from mentor_training.clearance.lasting import Lasting
 from mentor_training.clearance.need_changes import NeedChange, need_changes
 from mentor_training.clearance.queries import Gate, gate_at, volunteers_known
 from mentor_training.clearance.rules import STILL_A_SHADOW
+from mentor_training.clearance.spans import NEXT_DAY
 from mentor_training.errors import NotFound
 from mentor_training.people.queries import volunteers
 from mentor_training.program.catalog import Level, Program

@@ -6,11 +6,11 @@ later than the moment asked about have been left out before.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from mentor_training.evidence.corrections import Effect, effects, months_later
+from mentor_training.evidence.corrections import Effect, earliest, effects, months_later
 from mentor_training.evidence.facts import (
     ATTENDED,
     COMPLETED,
@@ -27,6 +27,8 @@ from mentor_training.evidence.facts import (
 )
 from mentor_training.program.catalog import Program
 from mentor_training.program.editions import PublishedProgram, in_force
+
+NEXT_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -110,12 +112,19 @@ def read_history(facts: Sequence[Fact], program: Program, editions: Sequence[Pub
         {item: tuple(found) for item, found in spans.items()},
         tuple(_counted(fact, effect, _minutes(fact)) for fact in live if fact.kind == HOURS),
         tuple(_counted(fact, effect, 0) for fact in live if fact.kind == ATTENDED),
-        tuple(
-            Pause(fact.code, fact.kind, fact.item, fact.first_day, effect.last(fact))
-            for fact in live
-            if fact.kind in (STOOD_DOWN, RESTRICTED)
-        ),
+        tuple(pause for fact in live if fact.kind in (STOOD_DOWN, RESTRICTED) for pause in _pauses(fact, effect)),
     )
+
+
+def _pauses(fact: Fact, effect: Effect) -> Iterator[Pause]:
+    """Yield the days of a stand-down or restriction: from its first to its last, but those for which it was lifted."""
+    first, last = fact.first_day, effect.last(fact)
+    for lifted_from, lifted_through in sorted(effect.lifted.get(fact.code, ())):
+        if first < lifted_from:
+            yield Pause(fact.code, fact.kind, fact.item, first, earliest(last, lifted_from - NEXT_DAY))
+        first = max(first, lifted_through + NEXT_DAY)
+    if last is None or first <= last:
+        yield Pause(fact.code, fact.kind, fact.item, first, last)
 
 
 def _counted(fact: Fact, effect: Effect, minutes: int) -> Counted:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
 
@@ -14,10 +14,14 @@ from mentor_training.evidence.facts import LIFTED, RESTRICTED, STOOD_DOWN, VOIDE
 
 @dataclass(frozen=True)
 class Effect:
-    """Which records were voided, and on which last day withdrawals and liftings cut others."""
+    """Which records were voided, and on which last day withdrawals and liftings cut others.
+
+    `lifted` holds the spans for which a stand-down or restriction was lifted by a lifting that was itself withdrawn.
+    """
 
     voided: frozenset[str]
     cut: Mapping[str, date]
+    lifted: Mapping[str, Sequence[tuple[date, date]]] = field(default_factory=dict)
 
     def last(self, fact: Fact, *others: date | None) -> date | None:
         """Return the earliest of the record's stated last day, its cut, and other days; None when none is set."""
@@ -47,22 +51,39 @@ def effects(facts: Iterable[Fact]) -> Effect:
     """Return what the corrections among some records do to the others.
 
     A withdrawal from day W makes W - 1 the last day at the latest; a void makes the record never held. A correction
-    that was voided itself does nothing. A rule of this program.
+    that was voided, or withdrawn from its own first day or earlier, does nothing. A lifting that was withdrawn from a
+    later day lifts through the day before it: from then on the stand-down holds again. A rule of this program.
     """
     facts = tuple(facts)
-    pauses = {fact.code for fact in facts if fact.kind in (STOOD_DOWN, RESTRICTED)}
-    about = [fact for fact in facts if fact.refers_to and (fact.kind != LIFTED or fact.refers_to in pauses)]
+    known = {fact.code: fact for fact in facts}
+    about = [fact for fact in facts if fact.refers_to and _can_be_about(fact, known.get(fact.refers_to))]
     voids: dict[str, list[str]] = {}
     for fact in about:
-        if fact.kind == VOIDED and fact.refers_to:
+        if fact.refers_to and (fact.kind == VOIDED or _undoes(fact, known.get(fact.refers_to))):
             voids.setdefault(fact.refers_to, []).append(fact.code)
     voided = _voided(voids)
+    standing = [fact for fact in about if fact.kind in (WITHDRAWN, LIFTED) and fact.code not in voided]
     cut: dict[str, date] = {}
-    for fact in about:
-        if fact.kind in (WITHDRAWN, LIFTED) and fact.code not in voided and fact.refers_to:
-            last = fact.first_day - timedelta(days=1)
-            cut[fact.refers_to] = min(last, cut.get(fact.refers_to, last))
-    return Effect(voided, cut)
+    lifted: dict[str, list[tuple[date, date]]] = {}
+    # A lifting may be cut by a withdrawal that was recorded after it, so withdrawals are looked at first.
+    for fact in sorted(standing, key=lambda one: one.kind == LIFTED):
+        through = fact.first_day - timedelta(days=1)
+        if fact.kind == LIFTED and fact.code in cut:
+            lifted.setdefault(fact.refers_to or "", []).append((fact.first_day, cut[fact.code]))
+        else:
+            cut[fact.refers_to or ""] = min(through, cut.get(fact.refers_to or "", through))
+    return Effect(voided, cut, lifted)
+
+
+def _can_be_about(fact: Fact, other: Fact | None) -> bool:
+    """Say whether a correction fits what it is about: only stand-downs and restrictions are lifted."""
+    return fact.kind != LIFTED or (other is not None and other.kind in (STOOD_DOWN, RESTRICTED))
+
+
+def _undoes(fact: Fact, other: Fact | None) -> bool:
+    """Say whether a withdrawal takes a correction back before it did anything."""
+    corrects = other is not None and other.kind in (WITHDRAWN, VOIDED, LIFTED)
+    return fact.kind == WITHDRAWN and corrects and other is not None and fact.first_day <= other.first_day
 
 
 def _voided(voids: Mapping[str, Sequence[str]]) -> frozenset[str]:

@@ -44,9 +44,12 @@ class NaiveModel:
         return found
 
     def is_voided(self, code: str) -> bool:
-        """Say whether a record was voided by one that was not."""
+        """Say whether a record was voided by one that was not, or is a correction withdrawn before it did anything."""
+        about = [fact for fact in self.facts if fact.refers_to == code and not self.is_voided(fact.code)]
+        own = [fact for fact in self.facts if fact.code == code and fact.kind in ("withdrawn", "voided", "lifted")]
         return any(
-            fact.kind == "voided" and fact.refers_to == code and not self.is_voided(fact.code) for fact in self.facts
+            fact.kind == "voided" or (fact.kind == "withdrawn" and own and fact.first_day <= own[0].first_day)
+            for fact in about
         )
 
     def stands(self, fact: Fact, day: date) -> bool:
@@ -59,7 +62,7 @@ class NaiveModel:
                 and other.kind in ("withdrawn", "lifted")
                 and not self.is_voided(other.code)
             ):
-                if day >= other.first_day:
+                if day >= other.first_day and not (other.kind == "lifted" and not self.stands(other, day)):
                     return False
         return True
 

@@ -97,12 +97,7 @@ def records(draw: st.DrawFn, code: str, earlier: tuple[Fact, ...]) -> Fact:
     fact = Fact(code, "v", kind, "", draw(days), None, MOMENT)
     if kind in ("withdrawn", "voided", "lifted"):
         pauses = [one for one in earlier if one.kind in ("stood-down", "restricted")]
-        other = [
-            one
-            for one in earlier
-            if one not in pauses and (kind == "voided" or one.kind not in ("lifted", "withdrawn", "voided"))
-        ]
-        about = pauses if kind == "lifted" else other
+        about = pauses if kind == "lifted" else list(earlier)
         if not about:
             return replace(fact, kind="hours", item="direct", note="60")
         chosen = draw(st.sampled_from(about))

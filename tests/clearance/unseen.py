@@ -191,10 +191,7 @@ class Maker:
         elif kind in ("on-file", "waived"):
             last = later if kind == "waived" else self.draw.choice(["", later])
         elif kind in ("withdrawn", "voided", "lifted"):
-            pauses = ("stood-down", "restricted")
-            fits = [
-                row for row in own if (row[2] in pauses) == (kind == "lifted") and row[2] not in ("withdrawn", "voided")
-            ]
+            fits = [row for row in own if kind != "lifted" or row[2] in ("stood-down", "restricted")]
             if not fits:
                 return None
             about = self.draw.choice(fits)

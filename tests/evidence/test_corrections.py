@@ -20,8 +20,13 @@ def correction(code: str, kind: str, about: str, day: date = FRIDAY) -> Fact:
 
 
 def stands(code: str, facts: list[Fact]) -> bool:
-    """Say, as one would by hand, whether no void about a record stands itself."""
-    return not any(stands(one.code, facts) for one in facts if one.kind == "voided" and one.refers_to == code)
+    """Say, as one would by hand, whether nothing that stands itself takes a record back.
+
+    A void does, and so does a withdrawal about a correction, for here all of them are of one day.
+    """
+    corrects = code != "0"
+    about = [one for one in facts if one.refers_to == code and (one.kind == "voided" or corrects)]
+    return not any(stands(one.code, facts) for one in about)
 
 
 @given(ABOUT, st.permutations(range(10)))
@@ -46,3 +51,33 @@ def test_of_several_withdrawals_the_earliest_that_stands_ends_the_record() -> No
     """The earlier one was voided, so the later counts: the last day is the day before."""
     first, second = correction("1", "withdrawn", "0", FRIDAY - timedelta(days=7)), correction("2", "withdrawn", "0")
     assert effects([first, second, correction("3", "voided", "1")]).cut == {"0": FRIDAY - timedelta(days=1)}
+
+
+STAND_DOWN = Fact("0", "v-001", "stood-down", "", FRIDAY, None, NOON)
+WEEK = timedelta(days=7)
+
+
+def test_a_lifting_withdrawn_before_it_did_anything_lifts_nothing() -> None:
+    """The stand-down goes on as if nobody had lifted it."""
+    lifting = correction("1", "lifted", "0", FRIDAY + WEEK)
+    for day in (FRIDAY, FRIDAY + WEEK):
+        effect = effects([STAND_DOWN, lifting, correction("2", "withdrawn", "1", day)])
+        assert (effect.cut.get("0"), effect.lifted) == (None, {})
+
+
+def test_a_lifting_withdrawn_later_lifts_until_then() -> None:
+    """From the day of the withdrawal the stand-down holds again; another lifting ends it for good."""
+    lifting = correction("1", "lifted", "0", FRIDAY + WEEK)
+    facts = [STAND_DOWN, lifting, correction("2", "withdrawn", "1", FRIDAY + 2 * WEEK)]
+    effect = effects(facts)
+    assert effect.cut.get("0") is None
+    assert effect.lifted == {"0": [(FRIDAY + WEEK, FRIDAY + 2 * WEEK - timedelta(days=1))]}
+    again = effects([*facts, correction("3", "lifted", "0", FRIDAY + 3 * WEEK)])
+    assert again.cut["0"] == FRIDAY + 3 * WEEK - timedelta(days=1)
+
+
+def test_a_withdrawal_withdrawn_from_its_own_day_withdraws_nothing() -> None:
+    """A mistake taken back the same day leaves the paper on file."""
+    paper = Fact("0", "v-001", "on-file", "paper/cpr", FRIDAY, None, NOON)
+    effect = effects([paper, correction("1", "withdrawn", "0"), correction("2", "withdrawn", "1")])
+    assert "0" not in effect.cut

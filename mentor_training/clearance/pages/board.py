@@ -12,10 +12,10 @@ from flask import Response, get_template_attribute, render_template, request, ur
 from markupsafe import Markup, escape
 from werkzeug.exceptions import BadRequest
 
-from mentor_training.clearance.dossier import NEXT_DAY
 from mentor_training.clearance.filters import WORDS, Filters, read_filters
 from mentor_training.clearance.pages.blueprint import pages
 from mentor_training.clearance.queries import Gate, gate_at, next_session_day, visible_volunteers
+from mentor_training.clearance.spans import NEXT_DAY
 from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.permissions import Act

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from mentor_training.program.catalog import Program, Skill
+from mentor_training.program.catalog import Paper, Program, Skill
 from mentor_training.program.lint.words import word_remarks
 from mentor_training.program.reading import policy
 from mentor_training.program.reading.book import Book
@@ -24,7 +24,7 @@ from mentor_training.program.reading.skills import read_skills
 from mentor_training.program.reading.stations import read_needs, read_stations
 from mentor_training.program.reading.toml_text import read_toml
 from mentor_training.program.reading.yaml_text import read_yaml
-from mentor_training.program.requirements import Atom, Hours, Item, is_met
+from mentor_training.program.requirements import Atom, Hours, Item, atoms_of, is_met
 
 TOML_FILES = tuple(
     f"program/{name}.toml"
@@ -91,7 +91,8 @@ def _build(book: Book) -> Program:
     skills = read_skills(book, basics.sign_off, stations)
     modules = read_modules(book)
     frameworks, standards = read_standards(book)
-    _check_entry(basics, skills)
+    papers = read_papers(book)
+    _check_entry(basics, skills, papers)
     return Program(
         name=basics.name,
         entry=basics.entry,
@@ -100,7 +101,7 @@ def _build(book: Book) -> Program:
         policy=basics.policy,
         stations=stations,
         needs=read_needs(book),
-        papers=read_papers(book),
+        papers=papers,
         skills=skills,
         modules=modules,
         quizzes=read_quizzes(book, modules, basics.policy),
@@ -119,8 +120,13 @@ def _advise_on_words(files: Mapping[str, str], report: Report) -> None:
                 report.advise(file, remark.line, remark.what, remark.right)
 
 
-def _check_entry(basics: Basics, skills: Mapping[str, Skill]) -> None:
-    """Advise on an entry requirement that asks for what only somebody on the floor can get."""
+def _check_entry(basics: Basics, skills: Mapping[str, Skill], papers: Mapping[str, Paper]) -> None:
+    """Advise on an entry requirement that asks for what only somebody on the floor can get, or that can be waived."""
+    asked = [atom.name.removeprefix("paper/") for atom in atoms_of(basics.entry) if isinstance(atom, Item)]
+    for slug in (slug for slug in asked if slug in papers and papers[slug].waivable):
+        what = f"`entry` asks for `paper/{slug}`, which can be waived, so that somebody may be on the floor without it"
+        if basics.top:
+            basics.top.advise(what, "take `waivable` from the paper, or the paper from the entry", "entry")
 
     def before_the_floor(atom: Atom) -> bool:
         if isinstance(atom, Item):
