@@ -88,7 +88,7 @@ def test_a_module_can_be_read_in_one_sitting(slug: str) -> None:
 
 def test_every_module_is_asked_for_somewhere() -> None:
     """By a station, a duty or a need: what opens nothing would not be read."""
-    ladders = [one.ladder for one in (*program().stations.values(), *program().needs.values())]
+    ladders = [one.ladder for one in program().stations.values()] + [one.ladder for one in program().needs.values()]
     asked = {atom for ladder in ladders for rung in ladder.rungs for atom in atoms_of(rung)}
     assert [slug for slug in MODULES if Item(f"module/{slug}") not in asked] == []
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from mentor_training.program.catalog import Program
@@ -23,3 +24,11 @@ def program_of(files: Mapping[str, str]) -> Program:
     program, findings = read_program({**NAME, **files})
     assert program is not None, "\n".join(str(one) for one in findings)
     return program
+
+
+def in_two_versions(quiz: str) -> str:
+    """Return a quiz that asks each scenario with something unsafe in a second version too, at its end."""
+    scenarios = re.split(r"(?m)^(?=  - slug: )", quiz)[1:]
+    unsafe = [one for one in scenarios if "class: unsafe" in one or "must: true" in one]
+    again = [re.sub(r"\A  - slug: (.*)\n", r"  - slug: \1-again\n    version_of: \1\n", one) for one in unsafe]
+    return quiz + "".join(again)

@@ -14,10 +14,12 @@ from mentor_training.cli import main
 from mentor_training.program.queries import editions
 from tests.builders import World
 from tests.program.conftest import Put
-from tests.small_program import PROGRAM, SAFETY
+from tests.program.definitions import in_two_versions
+from tests.small_program import PROGRAM, QUIZ, SAFETY
 
-FAULTY = {"program/program.toml": PROGRAM.replace("entry", "entri"), "quizzes/x.yml": ""}
-LONG_ENOUGH = {"modules/safety.md": SAFETY + "word " * 900}
+TWO_VERSIONS = {"quizzes/safety.yaml": in_two_versions(QUIZ)}
+FAULTY = {**TWO_VERSIONS, "program/program.toml": PROGRAM.replace("entry", "entri"), "quizzes/x.yml": ""}
+LONG_ENOUGH = {**TWO_VERSIONS, "modules/safety.md": SAFETY + "word " * 900}
 CONTENT = "3 stations, 2 needs, 2 skills, 2 papers, 1 module, 1 quiz, 1 course, 1 certificate"
 
 Run = Callable[..., Result]
@@ -92,6 +94,7 @@ def test_publish_says_what_changes_and_publishes(run: Run, put: Put, world: Worl
         "edition 2 would take effect on 2999-01-01, with 12 files",
         "  added since edition 1: modules/more.md",
         "  changed since edition 1: modules/safety.md",
+        "  changed since edition 1: quizzes/safety.yaml",
         "0 volunteers would gain somewhere, 0 would lose somewhere",
         "edition 2 is published; it takes effect on 2999-01-01",
     ]

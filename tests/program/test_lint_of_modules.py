@@ -131,9 +131,9 @@ def test_a_link_within_the_module_leads_somewhere() -> None:
 def test_a_module_that_asks_for_more_than_ten_years_of_school() -> None:
     """Said once, with its grade, the formula, and the section that asks for most."""
     hard = "Multidisciplinary interventions necessitate comprehensive institutional considerations everywhere. " * 60
-    (remark,) = module_remarks(f"{'We stop and look. ' * 90}\n\n## Rules {{#rules}}\n\n{hard}", 4)
+    (remark,) = module_remarks(f"{'We stop and look. ' * 100}\n\n## Rules {{#rules}}\n\n{hard}", 4)
     assert remark.line == 4
-    assert remark.what.startswith("the module reads at grade 1")
+    assert remark.what == "the module reads at grade 26.9 (Coleman and Liau 1975)"
     assert "most of all in `Rules`" in remark.right
 
 

@@ -99,7 +99,10 @@ def test_advice_on_a_quiz_stands_at_its_line() -> None:
             "advice: quizzes/safety.yaml:4: in each choose_one the best option is the longest; "
             "shorten some best options, or lengthen other ones"
         ),
-        "advice: quizzes/safety.yaml:4: in each choose_one the best option stands at place 1; move some of them up or down",
+        (
+            "advice: quizzes/safety.yaml:4: in each choose_one the best option stands at place 1; "
+            "move some of them up or down"
+        ),
         (
             "advice: quizzes/safety.yaml:5: the item `one` has something unsafe and only one version; "
             "write another with `version_of: one`, about another person, place or number"

@@ -169,7 +169,10 @@ def test_every_slip_in_a_module_is_said_at_its_line() -> None:
             "write `## Heading {#slug}`, or leave a blank line above a rule"
         ),
         f"{at}:43: the caution `c1` is placed twice, first on line 32; place it once",
-        f"advice: {at}:50: a picture has no alternative in words; write what it shows: `![what it shows](picture)`",
+        (
+            f"advice: {at}:50: a picture has no alternative in words; "
+            "write what it shows: `![what it shows](pictures/SLUG.svg)`"
+        ),
         f"{at}:51: `Fo_ur` is no slug; use a to z, 0 to 9 and hyphens",
         f"{at}:52: this section has no heading; write `## Heading {{#five}}`",
     ]

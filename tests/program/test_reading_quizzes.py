@@ -6,7 +6,7 @@ import pytest
 
 from mentor_training.program.quiz_values import SCENARIO_KINDS
 from mentor_training.program.reading.graph import cycle_in, reachable
-from tests.program.definitions import SAFETY, found, program_of
+from tests.program.definitions import SAFETY, found, in_two_versions, program_of
 from tests.small_program import small_files
 
 QUIZ_WITH_SLIPS = """\
@@ -75,11 +75,14 @@ scenarios:
   - kind: unfold
 """
 
-QUIZ = """\
+HEAD = """\
 slug: safety
 module: safety
 edition: 1
 scenarios:
+"""
+
+UNSAFE = """\
   - slug: one
     kind: choose_one
     text: T
@@ -90,6 +93,19 @@ scenarios:
       - text: much longer
         class: unsafe
 """
+
+SAFE = """\
+  - slug: two
+    kind: read_measure
+    text: How long?
+    value: 20
+    tolerance: 2
+    unit: s
+    units: [s, min]
+"""
+
+# Without a finding: the scenarios one, one-again and two, of the items one, one and two.
+QUIZ = in_two_versions(HEAD + UNSAFE) + SAFE
 
 
 def test_a_quiz_with_all_five_kinds_is_read() -> None:
@@ -115,19 +131,16 @@ def test_a_quiz_with_all_five_kinds_is_read() -> None:
 
 def test_pass_mark_and_draw_have_their_usual_values() -> None:
     """The pass mark is the program's, and without `draw` every item is served, its versions counted once."""
-    second = QUIZ.partition("scenarios:\n")[2]
-    text = QUIZ + second.replace("slug: one", "slug: two\n    version_of: one")
-    text += second.replace("slug: one", "slug: three")
     program = program_of(
         {
             "program/program.toml": 'name = "P"\npass_mark = 0.7\n',
             "modules/safety.md": SAFETY,
-            "quizzes/safety.yaml": text,
+            "quizzes/safety.yaml": QUIZ,
         }
     )
     quiz = program.quizzes["safety"]
     assert (quiz.pass_mark, len(quiz.scenarios), quiz.draw) == (0.7, 3, 2)
-    assert [one.item for one in quiz.scenarios] == ["one", "one", "three"]
+    assert [one.item for one in quiz.scenarios] == ["one", "one", "two"]
 
 
 def test_every_slip_in_a_quiz_is_said_at_its_line() -> None:
@@ -159,6 +172,10 @@ def test_every_slip_in_a_quiz_is_said_at_its_line() -> None:
         "37: `tolerance` is -1; it must be a number, 0 or more",
         "39: the unit `in` is not offered; name it among `units`",
         "39: the unit `cm` is offered twice; name it once",
+        (
+            f"advice: {at}:40: the item `five` has something unsafe and only one version; "
+            "write another with `version_of: five`, about another person, place or number"
+        ),
         "43: the scenes lead back: s1 to s2 to s1; lead each choice onward, or let it end",
         "43: it never ends well; give one choice with `class: good` no `to`",
         "48: an unsafe choice ends the scenario and leads nowhere; leave `to` out",
@@ -189,15 +206,15 @@ def test_every_slip_in_a_quiz_is_said_at_its_line() -> None:
         (("class: best", "class: wrong"), "9: no options are best; choose_one has exactly one with `class: best`"),
         (("edition: 1", "edition: 1\ndraw: 0"), "4: `draw` is 0; it must be a whole number, 1 or more"),
         (
-            ("    text: T\n", "    text: T\n    version_of: An Item\n"),
-            "8: `An Item` is no slug; use a to z, 0 to 9 and hy",
+            ("    text: How long?\n", "    text: How long?\n    version_of: An Item\n"),
+            "27: `An Item` is no slug; use a to z, 0 to 9 and hy",
         ),
         (("slug: safety", "slug: other"), "advice: 1: the slug is `other`, the file is named differently"),
     ],
 )
 def test_one_slip_in_a_quiz(change: tuple[str, str], finding: str) -> None:
     """One change to a quiz without a finding."""
-    findings = found({"modules/safety.md": SAFETY, "quizzes/safety.yaml": QUIZ.replace(*change)})
+    findings = found({"modules/safety.md": SAFETY, "quizzes/safety.yaml": QUIZ.replace(*change, 1)})
     assert len(findings) == 1
     assert findings[0].replace("quizzes/safety.yaml:", "").startswith(finding)
 
@@ -215,8 +232,11 @@ def test_a_module_has_one_quiz_at_most() -> None:
 
 def test_a_quiz_that_gives_itself_away_by_length_is_advised_against() -> None:
     """In each of three scenarios the best option is the longest one."""
-    one = QUIZ.partition("scenarios:\n")[2].replace("short", "the longest of them all")
-    text = QUIZ.partition("  - slug: one")[0] + "".join(one.replace("slug: one", f"slug: s{at}") for at in range(3))
+    best, wrong = "      - {text: the longest, class: best}\n", "      - {text: short, class: wrong}\n"
+    text = HEAD + "".join(
+        f"  - slug: s{at}\n    kind: choose_one\n    text: T\n    options:\n{options}"
+        for at, options in enumerate((best + wrong, wrong + best, best + wrong))
+    )
     assert found({"modules/safety.md": SAFETY, "quizzes/safety.yaml": text}) == [
         (
             "advice: quizzes/safety.yaml:4: in each choose_one the best option is the longest; "

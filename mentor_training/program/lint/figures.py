@@ -21,7 +21,8 @@ _UNITS = (
 _NUMBER = r"(?<![\w.,:/\u00a7-])(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?![\w:/]|[.,]\d)"
 _RANGE = rf"{_NUMBER}(?:\s*(?:,|to|or|and|-|\u2013)\s*{_NUMBER})*"
 _FIGURE = re.compile(rf"{_RANGE}[\s-]*{_UNITS}", re.IGNORECASE)
-_BARE = re.compile(rf"(\S+\s+)?({_RANGE})(\s*[-\u2013]?\s*)([^\W\d_]+|[%\u00b0]|[^\w\s])?")
+# The word behind a number is only looked at: it may be the name before the next one, as in 29 CFR 1910.
+_BARE = re.compile(rf"(\S+\s+)?({_RANGE})(?:(?=\s*[-\u2013]?\s*([^\W\d_]+|[%\u00b0]|[^\w\s])))?")
 _CITED = re.compile(r"\[source\s*:")
 _SENTENCE = re.compile(r"(?<=[.!?])\s+")
 _YEAR = re.compile(r"(?:19|20)\d\d")
@@ -137,7 +138,7 @@ def _bare_number(block: Block) -> str | None:
 
 
 def _is_bare(found: re.Match[str]) -> bool:
-    before, number, _, after = found.groups()
+    before, number, after = found.groups()
     named = (before or "").strip(" (").lower() in _NAMING or (before or "").strip().endswith(("\u00a7", "#"))
     if named or all(_YEAR.fullmatch(one) for one in re.findall(r"\d+", number)):
         return False
