@@ -2,7 +2,8 @@
 
 Four figures, in the processor's time of this run, the best of several each, after the same bytes have been compared:
 
-- the page with its text as the program keeps it, made once for each content, through a bare view: held to the bound;
+- the page with its text as the program keeps it, made once for each content, through a bare view that has the frame
+  around it ready: held to the bound, and says nothing of the frame;
 - the whole page as a signed-in volunteer gets it, against that bare view: printed with the bound, and it misses it,
   because a bare view asks nobody who they are and looks nothing up;
 - the same page against ready HTML behind the same door, in the same application: what the page adds to the door;
