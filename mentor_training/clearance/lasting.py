@@ -6,19 +6,17 @@ all volunteers of a station, and only with those who have not fallen yet.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from mentor_training.clearance.bitmaps import met_by, places_in
 from mentor_training.clearance.dossier import ParticipantFile
 from mentor_training.clearance.matrix import Matrix, pauses_at
 from mentor_training.clearance.rules import applicable_needs
+from mentor_training.clearance.tracks import Turns
 from mentor_training.program.catalog import Station
 from mentor_training.program.editions import PublishedProgram
 from mentor_training.program.requirements import AtLeast, Item, Requirement, atoms_of
-
-# Who loses something on which day (an ordinal).
-Losses = Mapping[int, int]
 
 
 class Lasting:
@@ -29,8 +27,8 @@ class Lasting:
         self.everybody = matrix.everybody
         self.on = on
         self.until = (until or date.max).toordinal()
-        self._of_requirement: dict[tuple[int, int], list[Losses]] = {}
-        self._of_station: dict[tuple[int, str], list[list[Losses]]] = {}
+        self._of_requirement: dict[tuple[int, int], list[Turns]] = {}
+        self._of_station: dict[tuple[int, str], list[list[Turns]]] = {}
 
     def last_days(self, station: str, participant: ParticipantFile | None = None) -> list[date | None]:
         """Return, by place, the last day up to which each level stays at least this on every day.
@@ -81,7 +79,7 @@ class Lasting:
             lost_by_any |= lost
         return lost_by_any
 
-    def _losses_at(self, slug: str, participant: ParticipantFile | None, day: date) -> list[list[Losses]]:
+    def _losses_at(self, slug: str, participant: ParticipantFile | None, day: date) -> list[list[Turns]]:
         """Return, rung by rung, what can be lost at a station, and with a participant, by what is in force on a day."""
         edition = self.matrix.on(day).edition
         station = edition.program.stations.get(slug)
@@ -101,7 +99,7 @@ class Lasting:
             together[0].append(read.losses)
         return together
 
-    def _losses_of_station(self, edition: PublishedProgram, station: Station) -> list[list[Losses]]:
+    def _losses_of_station(self, edition: PublishedProgram, station: Station) -> list[list[Turns]]:
         key = (edition.number, station.slug)
         if key not in self._of_station:
             paused = [track.gains for track in pauses_at(self.everybody, station)]
@@ -110,9 +108,9 @@ class Lasting:
             self._of_station[key] = [[*first, *rungs[0]], *rungs[1:]] if rungs else []
         return self._of_station[key]
 
-    def _losses(self, edition: PublishedProgram, requirements: Sequence[Requirement]) -> list[Losses]:
+    def _losses(self, edition: PublishedProgram, requirements: Sequence[Requirement]) -> list[Turns]:
         """Return what can be lost of some requirements, part by part where all parts are wanted."""
-        found: list[Losses] = []
+        found: list[Turns] = []
         for requirement in requirements:
             key = (edition.number, id(requirement))
             if key not in self._of_requirement:
@@ -120,7 +118,7 @@ class Lasting:
             found += self._of_requirement[key]
         return found
 
-    def _parts(self, edition: PublishedProgram, requirement: Requirement) -> Iterator[Losses]:
+    def _parts(self, edition: PublishedProgram, requirement: Requirement) -> Iterator[Turns]:
         if not isinstance(requirement, AtLeast):
             yield self.everybody.track(requirement, edition).losses
         elif requirement.count == len(requirement.of):
@@ -128,31 +126,32 @@ class Lasting:
         elif requirement.count > 0:
             yield self._unmet(edition, requirement)
 
-    def _unmet(self, edition: PublishedProgram, requirement: Requirement) -> Losses:
+    def _unmet(self, edition: PublishedProgram, requirement: Requirement) -> Turns:
         """Return, for each day on which an atom of a choice is lost, who does not meet the choice on that day."""
         tracks = {atom: self.everybody.track(atom, edition) for atom in atoms_of(requirement)}
-        days = {day for track in tracks.values() for day in track.losses if self.on.toordinal() < day <= self.until}
+        start, end = self.on.toordinal(), self.until + 1
+        days = {day for track in tracks.values() for day in track.losses.between(start, end)}
         everyone = self.matrix.on(self.on).all
 
         def met_on(day: int) -> int:
             return met_by(requirement, lambda atom: tracks[atom].on(day), everyone)
 
-        return {day: everyone & ~met_on(day) for day in days}
+        return Turns.of({day: everyone & ~met_on(day) for day in days})
 
 
-def _walk(losses: list[list[Losses]], standing: list[int], start: int, end: int) -> Iterator[tuple[int, int]]:
+def _walk(losses: list[list[Turns]], standing: list[int], start: int, end: int) -> Iterator[tuple[int, int]]:
     """Take out of `standing`, on each day between two others, who loses what their level rests on, and yield them.
 
     A later edition may have more rungs than anybody stood on; they matter to nobody.
     """
-    days = {day for rung in losses for loss in rung for day in loss if start < day < end}
+    days = {day for rung in losses for loss in rung for day in loss.between(start, end)}
     for day in sorted(days):
         if not any(standing):
             return
         lost = fallen = 0
         for place, rung in enumerate(losses[: len(standing)]):
             for loss in rung:
-                lost |= loss.get(day, 0)
+                lost |= loss.who.get(day, 0)
             if hit := standing[place] & lost:
                 standing[place] ^= hit
                 fallen |= hit

@@ -6,14 +6,31 @@ Days are ordinals (`date.toordinal`): whole numbers compare faster, and the day 
 from __future__ import annotations
 
 import gc
-from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 
 # From a day through a day (None: open), and the places of those who hold it then.
 Held = tuple[int, int | None, Sequence[int]]
+
+
+@dataclass(frozen=True, eq=False)
+class Turns:
+    """Who loses, or gets, one thing on which day: `who[day]` for each of the `days`, which are in their order."""
+
+    days: Sequence[int]
+    who: Mapping[int, int]
+
+    @classmethod
+    def of(cls, who: Mapping[int, int]) -> Turns:
+        """Put the days of a mapping in order."""
+        return cls(sorted(who), who)
+
+    def between(self, start: int, end: int) -> Sequence[int]:
+        """Return the days after one and before another."""
+        return self.days[bisect_right(self.days, start) : bisect_left(self.days, end)]
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,16 +45,16 @@ class Track:
         return self.sets[bisect_right(self.days, day)]
 
     @cached_property
-    def losses(self) -> dict[int, int]:
-        """Return who loses it on which day, in the order of the days."""
+    def losses(self) -> Turns:
+        """Return who loses it on which day."""
         pairs = zip(self.days, self.sets, self.sets[1:], strict=False)
-        return {day: lost for day, before, after in pairs if (lost := before & ~after)}
+        return Turns.of({day: lost for day, before, after in pairs if (lost := before & ~after)})
 
     @cached_property
-    def gains(self) -> dict[int, int]:
-        """Return who gets it on which day, in the order of the days."""
+    def gains(self) -> Turns:
+        """Return who gets it on which day."""
         pairs = zip(self.days, self.sets, self.sets[1:], strict=False)
-        return {day: gained for day, before, after in pairs if (gained := after & ~before)}
+        return Turns.of({day: gained for day, before, after in pairs if (gained := after & ~before)})
 
     def with_person(self, place: int, spans: Iterable[tuple[int, int | None]]) -> Track:
         """Return the same track in which one person holds it on these days and on no others."""
