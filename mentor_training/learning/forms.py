@@ -1,4 +1,4 @@
-"""The forms in which scenarios are answered, one for each kind, and the form of a conversation.
+"""The forms in which scenarios are answered, one for each kind, of a conversation, and of judges' estimates.
 
 What is left empty takes an answer back; what is begun has to be finished, and says what is missing beside its field.
 """
@@ -6,6 +6,8 @@ What is left empty takes an answer back; what is begun has to be finished, and s
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator, Sequence
+from datetime import date
 from typing import Any, ClassVar
 
 from flask_wtf import FlaskForm
@@ -14,11 +16,20 @@ from wtforms.validators import InputRequired, Length
 
 from mentor_training.learning.queries import Sitting
 from mentor_training.learning.rules.answers import Answer, Measured, Ordered, Picked, Walked, parse_number, walk
+from mentor_training.learning.rules.pass_mark import (
+    LONGEST_NAME,
+    MOST_JUDGES,
+    Sheet,
+    clean_name,
+    named_twice,
+    read_percent,
+)
 from mentor_training.learning.rules.serving import choice_order, option_order, step_order
 from mentor_training.program.quiz_values import Scenario
-from mentor_training.web.forms import options
+from mentor_training.web.forms import DayField, options
 
 PLACE = "place-"
+JUDGES = range(1, MOST_JUDGES + 1)
 
 
 class Asked:
@@ -176,4 +187,106 @@ def _unfold_form(scenario: Scenario, seed: int, kept: Answer | None) -> UnfoldFo
     form.made = made
     places = choice_order(scenario, scene, seed) if scene else ()
     form.choice.choices = options((str(at), scene.choices[at].text) for at in places) if scene else []
+    return form
+
+
+# ---- judges' estimates ----
+
+
+class EstimatesForm(FlaskForm):
+    """The judges' names, and a percent of each judge for each item; a judge of whom nothing is written is none.
+
+    `edition` is the edition of the program by which they judged.
+    """
+
+    edition = HiddenField()
+    day = DayField("Day on which they judged", [InputRequired("Write the day on which they judged.")])
+    items: tuple[str, ...] = ()
+    today = date.max
+
+    def name_of(self, judge: int) -> Any:
+        """Return the field of a judge's name."""
+        return self[f"judge-{judge}"]
+
+    def share_of(self, judge: int, item: str) -> Any:
+        """Return the cell of a judge and an item."""
+        return self[f"share-{judge}-{item}"]
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Find every cell that is wrong, and say beside it what would be right."""
+        fine = bool(super().validate(extra_validators))
+        written = [judge for judge in JUDGES if self._is_written(judge)]
+        for judge in written:
+            self._check(judge)
+        self._check_names(written)
+        if self.day.data and self.day.data > self.today:
+            self.day.errors = ["That day is still to come; write the day on which they judged."]
+        return fine and not any(field.errors for field in self)
+
+    def seen(self) -> int:
+        """Return the edition by which they judged, 0 where that was not sent."""
+        sent = self.edition.data or ""
+        return int(sent) if sent.isascii() and sent.isdigit() and len(sent) < 10 else 0
+
+    def sheets(self) -> tuple[Sheet, ...]:
+        """Return what each judge wrote; read it after `validate`."""
+        return tuple(
+            Sheet(self._name(judge), tuple(read_percent(one.data or "") or 0 for one in self._cells(judge)))
+            for judge in JUDGES
+            if self._is_written(judge)
+        )
+
+    def _cells(self, judge: int) -> list[Any]:
+        return [self.share_of(judge, item) for item in self.items]
+
+    def _name(self, judge: int) -> str:
+        return clean_name(str(self.name_of(judge).data or ""))
+
+    def _is_written(self, judge: int) -> bool:
+        return any(map(_text, (self.name_of(judge), *self._cells(judge))))
+
+    def _check_names(self, written: Sequence[int]) -> None:
+        if not written:
+            self.name_of(1).errors = ["Nothing is written yet: name a judge, and write a percent for each item."]
+        twice = named_twice(Sheet(self._name(judge), ()) for judge in written)
+        for judge in written:
+            if self._name(judge) in twice:
+                field = self.name_of(judge)
+                field.errors = [*field.errors, "This name stands here twice; tell the two apart."]
+
+    def _check(self, judge: int) -> None:
+        name, cells = self.name_of(judge), self._cells(judge)
+        if not self._name(judge):
+            name.errors = [*name.errors, "Write who judged."]
+        if not any(map(_text, cells)):
+            name.errors = [*name.errors, "Write a percent of this judge for each item below, or take the name out."]
+            return
+        for item, cell in zip(self.items, cells, strict=True):
+            cell.errors = list(_wrong_share(_text(cell)))
+            known_as = f" ({self._name(judge)})" if self._name(judge) else ""
+            cell.label.text = f"Judge {judge}{known_as}, item {item}"
+
+
+def _text(field: Any) -> str:
+    return str(field.data or "").strip()
+
+
+def _wrong_share(written: str) -> Iterator[str]:
+    if not written:
+        yield "Nothing yet; write 0 to 100."
+    elif read_percent(written) is None:
+        yield f"“{written[:20]}” is no whole percent; write 0 to 100."
+
+
+def estimates_form(items: Sequence[str], today: date, edition: int) -> EstimatesForm:
+    """Return the form for what judges say of these items, in their order, as an edition of the program has them."""
+    fields: dict[str, Any] = {}
+    for judge in JUDGES:
+        longest = Length(max=LONGEST_NAME, message=f"Keep it to {LONGEST_NAME} characters.")
+        fields[f"judge-{judge}"] = StringField(f"Judge {judge}", [longest])
+    for item in items:
+        for judge in JUDGES:
+            fields[f"share-{judge}-{item}"] = StringField(f"Judge {judge}, item {item}")
+    fields |= {"items": tuple(items), "today": today}
+    form: EstimatesForm = type("SheetsForm", (EstimatesForm,), fields)(data={"day": today, "edition": edition})
     return form

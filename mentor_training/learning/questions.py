@@ -1,4 +1,6 @@
-"""Gathering the answer to how quiz items do: closed attempts as a table of scores, and what was chosen in each item."""
+"""Gathering the answer to how quiz items do: closed attempts as a table of scores, what was chosen in each item;
+and what judges said of them.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +8,7 @@ import json
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import ColumnElement, Text, select, type_coerce
 from sqlalchemy.orm import Session
@@ -14,9 +16,10 @@ from sqlalchemy.orm import Session
 from mentor_training.errors import NotFound
 from mentor_training.learning.rules.answers import Answer, from_json
 from mentor_training.learning.rules.items import Chosen, LookAt, Share, can_be_unsafe, choices, look_at, whole
+from mentor_training.learning.rules.pass_mark import Proposal, Sheet, items_of, proposal
 from mentor_training.learning.statistics import Figures, ItemFigures, figures
 from mentor_training.learning.tables import Answer as AnswerRow
-from mentor_training.learning.tables import Attempt
+from mentor_training.learning.tables import Attempt, PassMarkJudge, PassMarkSetting
 from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.tables import Person
 from mentor_training.program.editions import PublishedProgram
@@ -40,6 +43,11 @@ class Bank:
     def title(self) -> str:
         """Return the title of the module."""
         return self.published.program.modules[self.wording.module].title
+
+    @property
+    def items(self) -> dict[str, tuple[Scenario, ...]]:
+        """Return its items, each with its versions, as they are judged."""
+        return items_of(self.wording.scenarios)
 
 
 @dataclass(frozen=True)
@@ -225,3 +233,46 @@ def _item(
     unsafe = Share(answered.unsafe[scenario.slug], its.people) if can_be_unsafe(scenario) else None
     chosen = tuple(Chosen(text, standing, often, scene) for (text, standing, scene), often in times.items())
     return Item(scenario, its, unsafe, chosen, its.people - whole_answers)
+
+
+# ---- pass marks ----
+
+
+@dataclass(frozen=True)
+class PassMark:
+    """What judges once said of the items of a quiz, with the row that says when and of which items."""
+
+    row: PassMarkSetting
+    sheets: tuple[Sheet, ...]
+
+    @property
+    def proposal(self) -> Proposal:
+        """Return what they propose."""
+        return proposal(self.sheets)
+
+
+def pass_marks_of(db: Session, quiz: str, on: date, known_at: datetime) -> list[PassMark]:
+    """Return what judges said of a quiz until a day, as known at a moment; the first was recorded last, and stands."""
+    of_quiz = select(PassMarkSetting).where(PassMarkSetting.quiz == quiz, PassMarkSetting.day <= on)
+    rows = db.scalars(of_quiz.where(PassMarkSetting.recorded_at <= known_at).order_by(PassMarkSetting.number.desc()))
+    return [PassMark(row, _sheets_of(db, row.number)) for row in rows]
+
+
+def _sheets_of(db: Session, setting: int) -> tuple[Sheet, ...]:
+    rows = db.scalars(select(PassMarkJudge).where(PassMarkJudge.setting == setting).order_by(PassMarkJudge.place))
+    return tuple(Sheet(row.name, tuple(row.percents)) for row in rows)
+
+
+def reads_the_same(editions: Iterable[PublishedProgram], bank: Bank, number: int) -> bool:
+    """Say whether the items of a bank read as they did in an edition of the program."""
+    judged = next((one.program.quizzes.get(bank.quiz) for one in editions if one.number == number), None)
+    return judged is not None and judged.scenarios == bank.wording.scenarios
+
+
+def bank_to_judge(editions: Iterable[PublishedProgram], quiz: str) -> Bank:
+    """Return the bank to be judged: the quiz in the newest edition that has it, in force or still to come."""
+    having = [one for one in editions if quiz in one.program.quizzes]
+    if not having:
+        raise NotFound(f"quiz {quiz}")
+    newest = max(having, key=lambda one: one.number)
+    return Bank(quiz, newest.program.quizzes[quiz].edition, newest)

@@ -1,14 +1,15 @@
-"""What was read, and quiz attempts with their answers."""
+"""What was read, quiz attempts with their answers, and what judges said of the items."""
 
 from __future__ import annotations
 
 from datetime import date
 
-from sqlalchemy import ForeignKey, Index, UniqueConstraint
+from sqlalchemy import ForeignKey, Index, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from mentor_training.database.base import Base
 from mentor_training.database.column_types import Code, Json, LongText, MaybeMoment, Moment, Slug, Words
+from mentor_training.learning.rules.pass_mark import LONGEST_NAME
 from mentor_training.people.tables import Person
 
 
@@ -86,3 +87,29 @@ class Talk(Base):
     day: Mapped[date]
     moment: Mapped[Moment]
     note: Mapped[LongText]
+
+
+class PassMarkSetting(Base):
+    """Judges once said, of each item of a quiz, how many just-ready mentors would get it right; never changed."""
+
+    __tablename__ = "pass_mark_setting"
+
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    quiz: Mapped[Slug] = mapped_column(index=True)
+    module_edition: Mapped[int]
+    program_edition: Mapped[int]
+    items: Mapped[Words]
+    day: Mapped[date]
+    recorded_at: Mapped[Moment]
+    recorded_by: Mapped[Code]
+
+
+class PassMarkJudge(Base):
+    """One judge of a setting, with a whole percent for each of its items in their order; never changed."""
+
+    __tablename__ = "pass_mark_judge"
+
+    setting: Mapped[int] = mapped_column(ForeignKey(PassMarkSetting.number), primary_key=True, autoincrement=False)
+    place: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    name: Mapped[str] = mapped_column(String(LONGEST_NAME))
+    percents: Mapped[Json]

@@ -88,7 +88,7 @@ SCENARIO_KINDS = ("choose_one", "choose_all", "put_in_order", "read_measure", "u
 
 @dataclass(frozen=True)
 class Quiz:
-    """The bank of scenarios of a module."""
+    """The bank of scenarios of a module; `pass_mark_source` says who set the pass mark, how and when."""
 
     slug: str
     module: str
@@ -96,6 +96,7 @@ class Quiz:
     scenarios: tuple[Scenario, ...]
     pass_mark: float
     draw: int
+    pass_mark_source: str = ""
 
     def scenario(self, slug: str) -> Scenario:
         """Return a scenario by its slug."""

@@ -10,6 +10,14 @@ from tests.small_program import QUIZ, small_files
 
 SOURCE = 'pass_mark_source: "Angoff 1971, set on 2026-10-03 by 1 judge: Dana"'
 AT = "quizzes/safety.yaml:4: "
+NO_SOURCE = (
+    "the quiz has a `pass_mark` of its own and does not say who set it; "
+    "add `pass_mark_source`: how it was set, on which day, by whom"
+)
+NO_MARK = (
+    "`pass_mark_source` speaks of a `pass_mark` that is not here; the program's counts; "
+    "add `pass_mark`, or leave its source out"
+)
 
 
 def with_lines(*lines: str) -> dict[str, str]:
@@ -35,25 +43,18 @@ def test_a_quiz_says_who_set_its_pass_mark() -> None:
         ((), []),
         (
             ("pass_mark: 0.84",),
-            [
-                f"advice: {AT}the quiz has a `pass_mark` of its own and does not say who set it; "
-                "add `pass_mark_source`: how it was set, on which day, by whom"
-            ],
+            [f"advice: {AT}{NO_SOURCE}"],
         ),
         (
             (SOURCE,),
-            [
-                f"advice: {AT}`pass_mark_source` speaks of a `pass_mark` that is not here; the program's counts; "
-                "add `pass_mark`, or leave its source out"
-            ],
+            [f"advice: {AT}{NO_MARK}"],
         ),
         (("pass_mark: 84",), [f"{AT}`pass_mark` is 84; it must be a number from 0 to 1"]),
         (
             ("pass_mark_source: 1971", "pass_mark: 0.84"),
             [
                 f"{AT}`pass_mark_source` is 1971; it must be a text in quotes",
-                "advice: quizzes/safety.yaml:5: the quiz has a `pass_mark` of its own and does not say who set it; "
-                "add `pass_mark_source`: how it was set, on which day, by whom",
+                f"advice: quizzes/safety.yaml:5: {NO_SOURCE}",
             ],
         ),
     ],

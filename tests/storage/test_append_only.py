@@ -13,6 +13,7 @@ from mentor_training.certificates.tables import Certificate, Revocation
 from mentor_training.evidence.tables import Record
 from mentor_training.hours.tables import HoursEntry, Statement, StatementLine
 from mentor_training.journal.tables import JournalEntry
+from mentor_training.learning.tables import PassMarkJudge, PassMarkSetting
 from mentor_training.planning.tables import Closing
 from tests.builders import FRIDAY, NOON, World
 
@@ -27,6 +28,8 @@ APPEND_ONLY = {
     "certificate": "person",
     "revocation": "reason",
     "closing": "floor",
+    "pass_mark_setting": "day",
+    "pass_mark_judge": "percents",
 }
 
 
@@ -47,7 +50,10 @@ def fill(world: World) -> None:
         db.add(StatementLine(entry=1, statement="st-1"))
         db.add(certificate())
         db.add(Closing(session="s-01", closed_at=NOON, closed_by="c-01", floor={}))
+        setting = {"quiz": "safety", "module_edition": 1, "program_edition": 1, "items": ("door",), "day": FRIDAY}
+        db.add(PassMarkSetting(number=1, **setting, recorded_at=NOON, recorded_by="c-01"))
         db.flush()
+        db.add(PassMarkJudge(setting=1, place=1, name="A parent", percents=[80]))
         db.add(Revocation(certificate="ct-1", moment=NOON, revoked_by="c-01", reason="Issued to the wrong person."))
 
 

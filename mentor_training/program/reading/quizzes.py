@@ -32,6 +32,7 @@ def read_quizzes(book: Book, modules: Mapping[str, Module], policy: Policy) -> d
 
 
 def _advise(entry: Entry, quiz: Quiz) -> None:
+    _advise_on_pass_mark(entry, quiz)
     if longest_is_best(quiz.scenarios):
         right = "shorten some best options, or lengthen other ones"
         entry.advise("in each choose_one the best option is the longest", right, "scenarios")
@@ -46,10 +47,21 @@ def _advise(entry: Entry, quiz: Quiz) -> None:
             entry.advise(f"`{used}` is a word to avoid", f"say: {say}", "scenarios", at)
 
 
+def _advise_on_pass_mark(entry: Entry, quiz: Quiz) -> None:
+    """Advise to say where a pass mark comes from. One that is faulty was not taken, and is spoken of already."""
+    if not quiz.pass_mark_source and entry.data.get("pass_mark") == quiz.pass_mark:
+        what = "the quiz has a `pass_mark` of its own and does not say who set it"
+        entry.advise(what, "add `pass_mark_source`: how it was set, on which day, by whom", "pass_mark")
+    if quiz.pass_mark_source and not entry.has("pass_mark"):
+        what = "`pass_mark_source` speaks of a `pass_mark` that is not here; the program's counts"
+        entry.advise(what, "add `pass_mark`, or leave its source out", "pass_mark_source")
+
+
 def _quiz(entry: Entry, book: Book, modules: Mapping[str, Module], policy: Policy) -> Quiz:
     slug, module = entry.slug(), entry.text("module")
     edition = entry.whole("edition", least=1)
     pass_mark = entry.number("pass_mark", policy.pass_mark, most=1)
+    source = entry.text("pass_mark_source", "")
     scenarios = _scenarios(entry, book, modules.get(module))
     items = len({one.item for one in scenarios})
     draw = entry.whole("draw", items, least=1)
@@ -59,7 +71,7 @@ def _quiz(entry: Entry, book: Book, modules: Mapping[str, Module], policy: Polic
     entry.close()
     if module:
         _check_module(entry, book, modules, module)
-    return Quiz(slug, module, edition, scenarios, pass_mark, draw)
+    return Quiz(slug, module, edition, scenarios, pass_mark, draw, source)
 
 
 def _check_module(entry: Entry, book: Book, modules: Mapping[str, Module], slug: str) -> None:
