@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Any
 
-from mentor_training.program.catalog import RUNG_NAMES, Ladder, Level, Policy, Program, SignOffRule
+from mentor_training.program.catalog import RUNG_NAMES, Ladder, Level, Module, Policy, Program, SignOffRule
 from mentor_training.program.requirements import AtLeast, Hours, Item, Requirement, Sessions
 from mentor_training.program.wording import Words, in_words
 
@@ -23,6 +23,7 @@ SHELVES = (
     ("framework", "frameworks"),
     ("standard", "standards"),
 )
+UNRAISED = "edition: still {}; raise it, or those who completed the module are not told what changed"
 # Texts that are too long to be set beside each other in a line.
 LONG = ("body", "text", "caution", "deferral", "note")
 # Lists of things that have a name of their own.
@@ -80,7 +81,19 @@ def _of_thing(what: str, slug: str, old: Any, new: Any, programs: Programs) -> I
     if old is None or new is None:
         yield Difference(kind, name, REMOVED if new is None else ADDED)
     elif old != new:
-        yield Difference(kind, name, CHANGED, tuple(_of_fields(old, new, programs)))
+        unraised = [UNRAISED.format(new.edition)] if isinstance(new, Module) and is_unraised(old, new) else []
+        yield Difference(kind, name, CHANGED, (*_of_fields(old, new, programs), *unraised))
+
+
+def is_unraised(old: Module, new: Module) -> bool:
+    """Say whether a module says something else under the edition number that it had; then its readers are not told."""
+    return old.edition == new.edition and (old.sections, old.cautions) != (new.sections, new.cautions)
+
+
+def unraised(before: Program, after: Program) -> tuple[Module, ...]:
+    """Return the modules that say something else under the edition number that they had."""
+    both = [(before.modules[slug], new) for slug, new in after.modules.items() if slug in before.modules]
+    return tuple(new for old, new in both if is_unraised(old, new))
 
 
 def _of_fields(old: Any, new: Any, programs: Programs) -> Iterator[str]:

@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from mentor_training.cli import main
+from mentor_training.program.differences import UNRAISED
 from mentor_training.program.queries import editions
 from tests.builders import World
 from tests.program.conftest import Put
@@ -95,6 +96,7 @@ def test_publish_says_what_changes_and_publishes(run: Run, put: Put, world: Worl
         "  added since edition 1: modules/more.md",
         "  changed since edition 1: modules/safety.md",
         "  changed since edition 1: quizzes/safety.yaml",
+        f"  the module safety says something else; {UNRAISED.format(1)}",
         "0 volunteers would gain somewhere, 0 would lose somewhere",
         "edition 2 is published; it takes effect on 2999-01-01",
     ]

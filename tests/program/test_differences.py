@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from mentor_training.program.catalog import Program
-from mentor_training.program.differences import Difference, differences
+from mentor_training.program.differences import UNRAISED, Difference, differences
 from mentor_training.program.reading import read_program
 from tests.small_program import COURSES, GUARDING, NEEDS, PAPERS, PROGRAM, QUIZ, SAFETY, STATIONS, small_files
 
@@ -100,6 +100,12 @@ def test_a_module_that_must_be_taken_again_says_so() -> None:
     assert Difference(
         "module", "Safety", "changed", ("edition: 2, was 1", "section changed: exits", "must retake: yes, was no")
     ) in found  # fmt: skip
+
+
+def test_a_module_that_says_something_else_under_its_old_number_is_pointed_out() -> None:
+    """Those who completed it are told what changed by its edition number."""
+    (found,) = after(**{"modules/safety.md": SAFETY.replace("Walk every", "Walk each")})
+    assert found.details == ("section changed: exits", UNRAISED.format(1))
 
 
 def test_a_skill_says_which_criteria_and_which_numbers_changed() -> None:

@@ -16,10 +16,11 @@ from mentor_training.console import DAY, format_option, show_json, show_table
 from mentor_training.database.instance import Instance
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.program import actions
-from mentor_training.program.catalog import Program
+from mentor_training.program.catalog import Module, Program
+from mentor_training.program.differences import UNRAISED, unraised
 from mentor_training.program.editions import file_changes
 from mentor_training.program.files import FilesOnDisk, files_on_disk
-from mentor_training.program.queries import files_of, latest_edition
+from mentor_training.program.queries import as_published, files_of, latest_edition
 
 
 @click.command()
@@ -111,6 +112,8 @@ def _announcement(instance: Instance, found: FilesOnDisk, effective: date) -> It
     for word in ("added", "changed", "removed"):
         for path in getattr(changed, word):
             yield f"  {word} since edition {latest.number}: {path}"
+    for module in _unraised(instance, found):
+        yield f"  the module {module.slug} says something else; {UNRAISED.format(module.edition)}"
     compared = _changes(instance, found, effective)
     for one in compared:
         verb = "gains" if one.gains else "loses"
@@ -120,6 +123,13 @@ def _announcement(instance: Instance, found: FilesOnDisk, effective: date) -> It
         verb = "gains" if other.gains else "loses"
         yield f"  {other.person} {verb} for {other.need} on {other.day}: {WORDS[other.before]} -> {WORDS[other.after]}"
     yield from _summaries(compared, needs, _pair_changes(instance, found, effective))
+
+
+def _unraised(instance: Instance, found: FilesOnDisk) -> tuple[Module, ...]:
+    with instance.database.reading() as db:
+        latest = latest_edition(db)
+        before = as_published(db, latest).program if latest else None
+    return unraised(before, found.program) if before and found.program else ()
 
 
 def _summaries(compared: Sequence[Change], needs: Sequence[NeedChange], pairs: Sequence[PairChanges]) -> Iterator[str]:

@@ -40,11 +40,15 @@ def _advise(entry: Entry, quiz: Quiz) -> None:
     if place:
         what = f"in each choose_one the best option stands at place {place}"
         entry.advise(what, "move some of them up or down", "scenarios")
+    # A scenario whose slug is taken was left out, so places in the file are looked up and not counted.
+    written = entry.data.get("scenarios")
+    slugs = [one.get("slug") if isinstance(one, dict) else None for one in written] if isinstance(written, list) else []
+    places = {scenario.slug: slugs.index(scenario.slug) for scenario in quiz.scenarios}
     for remark in item_remarks(quiz.scenarios):
-        entry.advise(remark.what, remark.right, "scenarios", remark.at)
-    for at, scenario in enumerate(quiz.scenarios):
+        entry.advise(remark.what, remark.right, "scenarios", places[quiz.scenarios[remark.at].slug])
+    for scenario in quiz.scenarios:
         for used, say in (one for text in spoken_texts(scenario) for one in words_to_avoid(text)):
-            entry.advise(f"`{used}` is a word to avoid", f"say: {say}", "scenarios", at)
+            entry.advise(f"`{used}` is a word to avoid", f"say: {say}", "scenarios", places[scenario.slug])
 
 
 def _advise_on_pass_mark(entry: Entry, quiz: Quiz) -> None:
