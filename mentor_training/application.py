@@ -19,7 +19,7 @@ from mentor_training.hours.pages import own as own_hours  # noqa: F401 - as abov
 from mentor_training.hours.pages import sections, statements  # noqa: F401 - as above
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
-from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, talks  # noqa: F401 - as above
+from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, retakes, talks  # noqa: F401 - as above
 from mentor_training.observing.access import set_partners
 from mentor_training.observing.pages import blueprint as observing_pages
 from mentor_training.observing.pages import floor, keeping, recording, signing  # noqa: F401 - as above

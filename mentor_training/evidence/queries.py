@@ -43,8 +43,14 @@ def facts_of(db: Session, person: str, known_at: datetime, kinds: Iterable[str] 
 
 def facts_by_person(db: Session, known_at: datetime) -> dict[str, tuple[Fact, ...]]:
     """Return everybody's records known at a moment, by volunteer."""
-    gathered: dict[str, list[Fact]] = {}
-    for row in db.execute(select(*OF_A_FACT).where(Record.recorded_at <= known_at).order_by(Record.number)):
+    return facts_of_kinds(db, known_at, ())
+
+
+def facts_of_kinds(db: Session, known_at: datetime, kinds: Iterable[str]) -> dict[str, tuple[Fact, ...]]:
+    """Return everybody's records of some kinds known at a moment, by volunteer; with no kind named, of all."""
+    wanted, gathered = tuple(kinds), dict[str, list[Fact]]()
+    query = select(*OF_A_FACT).where(Record.recorded_at <= known_at).order_by(Record.number)
+    for row in db.execute(query.where(Record.kind.in_(wanted)) if wanted else query):
         fact = Fact(*tuple(row))
         gathered.setdefault(fact.person, []).append(fact)
     return {person: tuple(facts) for person, facts in gathered.items()}

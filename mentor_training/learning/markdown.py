@@ -31,7 +31,7 @@ _TAGS = TAGS - {"h2"} | {"abbr", "dd", "del", "div", "dl", "dt", "ins", "kbd", "
 _ATTRIBUTES = ATTRIBUTES | {"abbr": {"title"}}
 _CLASSES = {"a": {"source"}, "div": {"admonition"}, "p": {"admonition-title"}}
 
-_SOURCE = r"\[source\s*:\s*([a-z0-9-]+)\s*\](?![(:\[])"
+_SOURCE = r"\[source\s*:\s*([a-z0-9-]+)\s*\](?![(\[])"
 _CAUTION = re.compile(r"[ ]{0,3}\[caution\s*:\s*([a-z0-9-]+)\s*\]\s*")
 _FENCE = re.compile(r"\s{0,3}(```|~~~)")
 _TABLE = re.compile(r"<table>(.*?)</table>", re.DOTALL)

@@ -42,6 +42,7 @@ class Act(StrEnum):
     APPROVE_HOURS = "approve hours"
     MAKE_STATEMENT = "make statements"
     SEE_ITEMS = "see how quiz items do"
+    SEE_RETAKES = "see who has a module to retake"
     SET_PASS_MARKS = "set pass marks"  # noqa: S105 - a mark, not a word to pass by
     ISSUE_CERTIFICATES = "issue and revoke certificates"
     INVITE = "invite people"
@@ -76,6 +77,7 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.APPROVE_HOURS: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.MAKE_STATEMENT: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.SEE_ITEMS: frozenset({COURSE_INSTRUCTOR}),
+    Act.SEE_RETAKES: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.SET_PASS_MARKS: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.ISSUE_CERTIFICATES: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.INVITE: frozenset({COORDINATOR}),

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotAllowed, NotFound
 from mentor_training.journal.tables import JournalEntry
-from mentor_training.people.permissions import COORDINATOR, OBSERVER, VOLUNTEER, Actor
+from mentor_training.people.permissions import COORDINATOR, COURSE_INSTRUCTOR, OBSERVER, VOLUNTEER, Actor
 from mentor_training.people.rules import MOST_IN_A_ROW
 from mentor_training.people.tables import Person, SignInTry
 
@@ -69,6 +69,17 @@ def roles_once_held(db: Session, role: str, known_at: datetime) -> set[str]:
 def volunteers(db: Session) -> list[Person]:
     """Return all volunteers in the order of their codes."""
     return people(db, VOLUNTEER)
+
+
+def volunteers_answered_for(db: Session, viewer: Actor) -> list[Person]:
+    """Return the volunteers for whose learning somebody answers: the coordinator for all, a course instructor for those
+    of the own sections.
+    """
+    everybody = volunteers(db)
+    if COORDINATOR in viewer.roles:
+        return everybody
+    own = set(viewer.sections) if COURSE_INSTRUCTOR in viewer.roles else set()
+    return [row for row in everybody if not own.isdisjoint(row.sections)]
 
 
 def failures_since_success(db: Session, email: str, client: str | None = None) -> list[datetime]:

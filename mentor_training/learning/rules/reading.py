@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from mentor_training.learning.rules.completions import Completion, Round
+from mentor_training.learning.rules.editions import Retake, TextChanges
 from mentor_training.program.catalog import Caution, Module, Section
 from mentor_training.program.quiz_values import Quiz
 
@@ -15,7 +16,8 @@ class Progress:
     """What one volunteer has done of one edition of a module, in the present round.
 
     `read` and `acknowledged` hold slugs, `passed_at` the moment the quiz of the same edition was passed; `completion`
-    is the one that counts on the day looked at, of whatever edition.
+    is the one that counts on the day looked at, of whatever edition. `retake` is set where a later edition asks for it
+    to be done again, and `changes` says what is different from the edition completed last.
     """
 
     module: Module
@@ -25,6 +27,8 @@ class Progress:
     passed_at: datetime | None = None
     completion: Completion | None = None
     round: Round = field(default_factory=lambda: Round(is_open=True))
+    retake: Retake | None = None
+    changes: TextChanges | None = None
 
     @property
     def unread(self) -> tuple[Section, ...]:

@@ -11,7 +11,7 @@ from flask import Response, render_template, url_for
 
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.csv_form import write_for_spreadsheets
-from mentor_training.learning.queries import Held, all_held
+from mentor_training.learning.queries import Held, ToRetake, all_held, all_to_retake, known
 from mentor_training.observing.queries.floor import ToSee, floor_on, to_see
 from mentor_training.observing.queries.reviews import open_reviews
 from mentor_training.observing.tables import Review
@@ -30,6 +30,7 @@ from mentor_training.participants.queries import Summary, summaries
 from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.access import today as present_day
 from mentor_training.people.permissions import Act
+from mentor_training.people.queries import volunteers_answered_for
 from mentor_training.planning.queries.coming import end_of
 from mentor_training.program.queries import require_edition
 from mentor_training.web.display import show_day
@@ -43,11 +44,12 @@ class Waiting:
     ready: Sequence[ToSee]
     reviews: Sequence[Review]
     talks: Sequence[Held]
+    retakes: Sequence[ToRetake]
     cards: Sequence[Summary]
     to_close: Sequence[SessionFact]
 
     def __bool__(self) -> bool:
-        return any((self.papers, self.ready, self.reviews, self.talks, self.cards, self.to_close))
+        return any((self.papers, self.ready, self.reviews, self.talks, self.retakes, self.cards, self.to_close))
 
 
 @pages.get("/today")
@@ -105,9 +107,17 @@ def _waiting(day: date, known_at: datetime) -> Waiting:
         [line for line in lines if line.ready_count],
         open_reviews(db()) if viewer.may(Act.REVIEW) else (),
         all_held(db(), require_edition(db(), day, known_at).program, now()) if viewer.may(Act.HOLD_TALK) else (),
+        _retakes(day, known_at),
         [one for one in summaries(db(), day, known_at) if one.is_overdue] if viewer.may(Act.SEE_PARTICIPANTS) else (),
         [one for one in sessions_to_close(db()) if _is_over(one)] if viewer.may(Act.PLAN) else (),
     )
+
+
+def _retakes(day: date, known_at: datetime) -> Sequence[ToRetake]:
+    if not me().may(Act.SEE_RETAKES):
+        return ()
+    then = known(db(), known_at, instance().settings.zone, day)
+    return all_to_retake(db(), then, volunteers_answered_for(db(), me()))
 
 
 def _is_over(session: SessionFact) -> bool:
