@@ -130,3 +130,11 @@ def test_some_choice_in_every_quiz_is_unsafe() -> None:
         standings = {option.standing for one in quiz.scenarios for option in one.options}
         standings |= {choice.standing for one in quiz.scenarios for scene in one.scenes for choice in scene.choices}
         assert "unsafe" in standings or any(pair.must for one in quiz.scenarios for pair in one.pairs), quiz.slug
+
+
+def test_every_option_and_choice_says_why() -> None:
+    """What was chosen is explained by itself, and not only the scenario as a whole."""
+    for quiz in program().quizzes.values():
+        for one in quiz.scenarios:
+            parts = [*one.options, *(choice for scene in one.scenes for choice in scene.choices)]
+            assert [part.text for part in parts if not part.why] == [], (quiz.slug, one.slug)
