@@ -136,5 +136,6 @@ def test_every_option_and_choice_says_why() -> None:
     """What was chosen is explained by itself, and not only the scenario as a whole."""
     for quiz in program().quizzes.values():
         for one in quiz.scenarios:
-            parts = [*one.options, *(choice for scene in one.scenes for choice in scene.choices)]
-            assert [part.text for part in parts if not part.why] == [], (quiz.slug, one.slug)
+            said = [(option.text, option.why) for option in one.options]
+            said += [(choice.text, choice.why) for scene in one.scenes for choice in scene.choices]
+            assert [text for text, why in said if not why] == [], (quiz.slug, one.slug)
