@@ -197,3 +197,12 @@ def test_advice_stands_at_its_file_and_line() -> None:
         "advice: modules/safety.md:10: `suffers from` is a word to avoid; say: has",
         "advice: program/needs.toml:3: `Special needs` is a word to avoid; say: support needs",
     ]
+
+
+@pytest.mark.parametrize(
+    "odd", ["1,", "1 ", "[", "![a](pictures/x", '"', "'", "`", "*", "|", "12 to ", "[source: ", "<img"]
+)
+def test_no_text_however_odd_keeps_its_author_waiting(odd: str) -> None:
+    """A hundred thousand signs of it are looked at and advised on like anything else; this would not end if it grew."""
+    list(module_remarks(odd * (100_000 // len(odd)), 1))
+    list(word_remarks(odd * (100_000 // len(odd))))

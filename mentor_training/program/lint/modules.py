@@ -14,9 +14,10 @@ FEWEST_WORDS = 800
 MOST_WORDS = 2000
 HIGHEST_GRADE = 10.0
 
-_NOT_TEXT = re.compile(r"\[(?:source|caution):[^\]]*\]|\{:?\s*#[^}]*\}|\]\([^)]*\)")
-_IMAGE_WITHOUT_WORDS = re.compile(r"!\[\s*\](?:\(|\[)|<img(?![^>]*\balt=)[^>]*>", re.IGNORECASE)
-_LINK_INSIDE = re.compile(r"(?<!!)\[[^\]]+\]\(#([^)\s]*)\)")
+# Each part is bounded, so that no text, however odd, keeps its author waiting.
+_NOT_TEXT = re.compile(r"\[(?:source|caution):[^\]]{0,500}\]|\{:?\s{0,9}#[^}]{0,500}\}|\]\([^)]{0,500}\)")
+_IMAGE_WITHOUT_WORDS = re.compile(r"!\[\s{0,9}\](?:\(|\[)|<img(?![^>]{0,500}\balt=)[^>]{0,500}>", re.IGNORECASE)
+_LINK_INSIDE = re.compile(r"(?<!!)\[[^\]]{1,500}\]\(#([^)\s]{0,99})\)")
 
 
 def word_count(text: str) -> int:

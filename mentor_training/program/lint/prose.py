@@ -11,6 +11,8 @@ _HEADING = re.compile(r"#{1,6}\s+(.*?)\s*(?:\{[^}]*\})?\s*#*")
 _ITEM = re.compile(r"\s*(?:[-*+]|\d{1,3}[.)])\s+")
 _RULE_OF_TABLE = re.compile(r"\s*\|?\s*:?-{2,}:?\s*(\|\s*:?-{2,}:?\s*)*\|?\s*")
 _MARK = re.compile(r"\[(?:source|caution)\s*:[^\]]*\]|\{:?\s*#[^}]*\}|!\[[^\]]*\]\([^)]*\)")
+# No paragraph is longer; what is, is looked at so far, so that no text keeps its author waiting.
+LONGEST = 4000
 QUOTED = re.compile(r"\"[^\"]*\"|\u201c[^\u201d]*\u201d")
 _LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
 
@@ -30,7 +32,7 @@ class Block:
     @property
     def words(self) -> str:
         """Return what is read: without marks of sources and cautions, pictures, and addresses of links."""
-        return re.sub(r"[*_`>]", "", _LINK.sub(r"\1", _MARK.sub("", self.text)))
+        return re.sub(r"[*_`>]", "", _LINK.sub(r"\1", _MARK.sub("", self.text[:LONGEST])))
 
     @property
     def own_words(self) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from mentor_training.program.lint.prose import LONGEST
 from mentor_training.program.lint.remarks import Remark
 
 _SAY = (
@@ -40,7 +41,7 @@ _AVOIDED = frozenset({"avoid", "not", "not this", "rather than", "instead of", "
 
 def words_to_avoid(text: str) -> Iterator[tuple[str, str]]:
     """Yield each word to avoid that a text uses, with what is said instead; what it only speaks of is left out."""
-    used = _SPOKEN_OF.sub(" ", text)
+    used = _SPOKEN_OF.sub(" ", text[:LONGEST])
     for words, say in _WORDS:
         found = words.search(used)
         if found:

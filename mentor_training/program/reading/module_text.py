@@ -18,7 +18,7 @@ _SLUG = re.compile(r"(.*?)\s*\{:?\s*#([^\s}]*)\s*\}")
 _ATTRIBUTES = re.compile(r"\s*\{:?\s*[#.].*")
 _UNDERLINE = re.compile(r"(=+|-+)\s*")
 _MARK = re.compile(r"\[([A-Za-z]+)\s*:\s*([^\[\]]*?)\s*\](?![(\[])")
-_IMAGE = re.compile(r"!\[([^\]]*)\]\(\s*([^)\s]*)[^)]*\)")
+_IMAGE = re.compile(r"!\[([^\]]{0,500})\]\(\s{0,9}([^)\s]{0,500})[^)]{0,500}\)")
 PICTURE = re.compile(r"[ ]{0,3}!\[([^\]]*)\]\(pictures/([a-z0-9-]+)\.svg(?:\s+\"([^\"]*)\")?\)\s*")
 _FENCE = re.compile(r"\s{0,3}(```|~~~)")
 
