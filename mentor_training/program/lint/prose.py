@@ -12,7 +12,7 @@ _ITEM = re.compile(r"\s*(?:[-*+]|\d{1,3}[.)])\s+")
 _RULE_OF_TABLE = re.compile(r"\s*\|?\s*:?-{2,}:?\s*(\|\s*:?-{2,}:?\s*)*\|?\s*")
 _MARK = re.compile(r"\[(?:source|caution)\s*:[^\]]*\]|\{:?\s*#[^}]*\}|!\[[^\]]*\]\([^)]*\)")
 # No paragraph is longer; what is, is looked at so far, so that no text keeps its author waiting.
-LONGEST = 4000
+LONGEST = 8000
 QUOTED = re.compile(r"\"[^\"]*\"|\u201c[^\u201d]*\u201d")
 _LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
 
