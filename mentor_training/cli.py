@@ -20,6 +20,7 @@ from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.hours.commands import hours
 from mentor_training.journal.commands import journal
 from mentor_training.learning.commands import items
+from mentor_training.observing.commands import agreement
 from mentor_training.overview.commands.looking_back import then
 from mentor_training.overview.commands.opening import steps
 from mentor_training.participants.commands import cards, participants
@@ -30,7 +31,7 @@ from mentor_training.register.commands import register
 from mentor_training.serving import serve
 from mentor_training.settings import SettingsError
 
-WITHOUT_INSTANCE = ("start", "restore", "demo")
+WITHOUT_INSTANCE = ("start", "restore", "demo", "agreement")
 
 
 class Commands(click.Group):
@@ -111,6 +112,7 @@ for command in (
     plan,
     hours,
     items,
+    agreement,
     certificates,
 ):
     main.add_command(command)
