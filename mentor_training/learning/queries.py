@@ -24,6 +24,7 @@ from mentor_training.learning.rules.reading import Progress
 from mentor_training.learning.tables import Answer as AnswerRow
 from mentor_training.learning.tables import Attempt, CautionAcknowledged, SectionRead, Talk
 from mentor_training.people.permissions import Actor
+from mentor_training.people.queries import extra_time_of
 from mentor_training.people.tables import Person
 from mentor_training.program.catalog import Module, Policy, Program
 from mentor_training.program.editions import PublishedProgram, in_force
@@ -217,7 +218,14 @@ def sitting_for(db: Session, viewer: Actor, number: int) -> Sitting:
     quiz = program.quizzes[row.quiz]
     rows = db.scalars(select(AnswerRow).where(AnswerRow.attempt == row.id).execution_options(populate_existing=True))
     answers = {one.scenario: from_json(one.answer) for one in rows}
-    return Sitting(row, as_tried(row), program, quiz, tuple(quiz.scenario(slug) for slug in row.scenarios), answers)
+    return Sitting(
+        row,
+        as_tried(row, extra_time_of(db, row.person)),
+        program,
+        quiz,
+        tuple(quiz.scenario(slug) for slug in row.scenarios),
+        answers,
+    )
 
 
 def answer_row(db: Session, attempt: int, scenario: str) -> AnswerRow | None:
@@ -231,9 +239,15 @@ def attempts_of(db: Session, person: str, quiz: str) -> list[Attempt]:
     return list(db.scalars(query.order_by(Attempt.started_at, Attempt.id)))
 
 
-def as_tried(row: Attempt) -> Tried:
-    """Return an attempt as the rules see it."""
-    return Tried(row.started_at, row.closed_at, bool(row.passed), row.unsafe)
+def as_tried(row: Attempt, extra_time_percent: int) -> Tried:
+    """Return an attempt as the rules see it, with the extra time of the one whose it is."""
+    return Tried(row.started_at, row.closed_at, bool(row.passed), row.unsafe, extra_time_percent)
+
+
+def tries_of(db: Session, person: str, quiz: str) -> list[Tried]:
+    """Return a person's attempts at a quiz as the rules see them, oldest first."""
+    extra = extra_time_of(db, person)
+    return [as_tried(row, extra) for row in attempts_of(db, person, quiz)]
 
 
 def talks_of(db: Session, person: str, quiz: str) -> list[datetime]:
@@ -243,8 +257,9 @@ def talks_of(db: Session, person: str, quiz: str) -> list[datetime]:
 
 def permission_of(db: Session, person: str, quiz: str, policy: Policy, now: datetime) -> Permission:
     """Return whether a person may start an attempt at a quiz now, and what stands in the way."""
-    tried = [as_tried(row) for row in attempts_of(db, person, quiz)]
-    return permission(tried, talks_of(db, person, quiz), policy.failures_before_talk, policy.cool_down_hours, now)
+    return permission(
+        tries_of(db, person, quiz), talks_of(db, person, quiz), policy.failures_before_talk, policy.cool_down_hours, now
+    )
 
 
 # ---- holds ----
@@ -268,8 +283,7 @@ class Held:
 
 def held_for(db: Session, person: str, quiz: Quiz, policy: Policy, now: datetime) -> Held | None:
     """Return what holds a person's further attempts at a quiz, or None."""
-    tried = [as_tried(row) for row in attempts_of(db, person, quiz.slug)]
-    found = hold(tried, talks_of(db, person, quiz.slug), policy.failures_before_talk, now)
+    found = hold(tries_of(db, person, quiz.slug), talks_of(db, person, quiz.slug), policy.failures_before_talk, now)
     return Held(person, quiz, found) if found else None
 
 

@@ -16,6 +16,7 @@ from mentor_training.people.queries import by_email, by_invitation, failures_sin
 from mentor_training.people.roster import Row
 from mentor_training.people.rules import (
     INVITATION_DAYS,
+    MOST_EXTRA_TIME,
     TRIES_FROM_EVERYWHERE,
     hash_password,
     is_locked,
@@ -139,6 +140,16 @@ def _take_turn_for(db: Session, address: str) -> None:
     """Wait for one's turn to try an address; SQLite's writer has the only turn already."""
     if db.get_bind().dialect.name == "postgresql":
         db.execute(text("SELECT pg_advisory_xact_lock(7264, hashtext(:address))"), {"address": address})
+
+
+def set_extra_time(db: Session, at: datetime, by: Actor, code: str, percent: int) -> Person:
+    """Set how many percent of extra time a person is allowed. That it is set is journaled, and not how much or why."""
+    person = person_for(db, code)
+    if not 0 <= percent <= MOST_EXTRA_TIME:
+        raise Refused(f"Extra time is a whole number of percent from 0 to {MOST_EXTRA_TIME}.")
+    person.extra_time_percent = percent
+    write(db, at, by.code, "accommodation", code, {})
+    return person
 
 
 def set_conflicts(db: Session, at: datetime, by: Actor, code: str, conflicts: tuple[str, ...]) -> Person:

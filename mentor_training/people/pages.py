@@ -19,7 +19,7 @@ from mentor_training.people.access import (
     sign_in_person,
     sign_out_person,
 )
-from mentor_training.people.forms import RosterForm, SignInForm, WelcomeForm
+from mentor_training.people.forms import ExtraTimeForm, RosterForm, SignInForm, WelcomeForm
 from mentor_training.people.permissions import Act
 from mentor_training.people.roster import read_roster
 from mentor_training.web.uploads import uploaded_text
@@ -142,6 +142,29 @@ def invite_submit(code: str) -> tuple[str, int]:
     db().commit()
     address = instance().settings.address + url_for("people.welcome", token=token)
     return render_template("people/invited.html", person=person, address=address), 200
+
+
+@pages.get("/people/<code>/accommodation")
+@guarded(Act.KEEP_ACCOMMODATIONS)
+def accommodation(code: str) -> str:
+    """Show how much extra time a person is allowed, and the form to set it."""
+    person = queries.person_for(db(), code)
+    return _accommodation_page(code, ExtraTimeForm(percent=person.extra_time_percent))
+
+
+@pages.post("/people/<code>/accommodation")
+@guarded(Act.KEEP_ACCOMMODATIONS)
+def accommodation_submit(code: str) -> Response | tuple[str, int]:
+    """Set how much extra time a person is allowed."""
+    form = ExtraTimeForm()
+    if not form.validate_on_submit() or form.percent.data is None:
+        return _accommodation_page(code, form), 422
+    person = actions.set_extra_time(db(), now(), me(), code, form.percent.data)
+    return done(url_for("people.listing"), f"Kept for {person.name}.")
+
+
+def _accommodation_page(code: str, form: ExtraTimeForm) -> str:
+    return render_template("people/accommodation.html", person=queries.person_for(db(), code), form=form)
 
 
 def _sign_in_page(form: SignInForm) -> str:

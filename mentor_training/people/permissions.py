@@ -46,6 +46,7 @@ class Act(StrEnum):
     SET_PASS_MARKS = "set pass marks"  # noqa: S105 - a mark, not a word to pass by
     ISSUE_CERTIFICATES = "issue and revoke certificates"
     INVITE = "invite people"
+    KEEP_ACCOMMODATIONS = "keep accommodations"
     SEE_JOURNAL = "see the journal"
     MOVE_REGISTER = "take the register in and write it out"
 
@@ -81,6 +82,7 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.SET_PASS_MARKS: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.ISSUE_CERTIFICATES: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.INVITE: frozenset({COORDINATOR}),
+    Act.KEEP_ACCOMMODATIONS: frozenset({COORDINATOR}),
     Act.SEE_JOURNAL: frozenset({COORDINATOR}),
     Act.MOVE_REGISTER: frozenset({COORDINATOR}),
 }

@@ -66,6 +66,11 @@ def roles_once_held(db: Session, role: str, known_at: datetime) -> set[str]:
     return {code for code, roles in newest.items() if role in roles}
 
 
+def extra_time_of(db: Session, code: str) -> int:
+    """Return how many percent of extra time a person is allowed: for the rules and themselves, not for others."""
+    return db.scalar(select(Person.extra_time_percent).where(Person.code == code)) or 0
+
+
 def volunteers(db: Session) -> list[Person]:
     """Return all volunteers in the order of their codes."""
     return people(db, VOLUNTEER)

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
+MOST_EXTRA_TIME = 300  # percent of the time that everybody has
 INVITATION_DAYS = 14
 TRIES = 5
 TRIES_FROM_EVERYWHERE = 50

@@ -13,9 +13,10 @@ from mentor_training.learning.forms import AnswerForm, UnfoldForm, answer_form
 from mentor_training.learning.pages.blueprint import known_now, pages
 from mentor_training.learning.queries import Sitting
 from mentor_training.learning.rules.answers import Walked, walk
-from mentor_training.learning.rules.holds import RESUME_HOURS
+from mentor_training.learning.rules.holds import time_to_resume
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
+from mentor_training.people.queries import extra_time_of
 from mentor_training.program.quiz_values import Scenario
 
 SEEDS = 2**31
@@ -39,8 +40,8 @@ def quiz(slug: str) -> str:
         asked=asked,
         held=queries.Held(me().code, bank, asked.hold) if asked.hold else None,
         sitting=sitting,
-        earlier=[(row, queries.as_tried(row)) for row in earlier],
-        resume_hours=RESUME_HOURS,
+        earlier=list(zip(earlier, queries.tries_of(db(), me().code, slug), strict=True)),
+        resume_hours=round(time_to_resume(extra_time_of(db(), me().code)).total_seconds() / 3600),
         now=now(),
     )
 

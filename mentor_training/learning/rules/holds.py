@@ -13,19 +13,28 @@ from datetime import datetime, timedelta
 RESUME_HOURS = 24
 
 
+def time_to_resume(extra_time_percent: int = 0) -> timedelta:
+    """Return for how long an attempt can be taken up again: 24 hours, and so many percent of them more."""
+    return timedelta(hours=RESUME_HOURS) * (100 + extra_time_percent) / 100
+
+
 @dataclass(frozen=True)
 class Tried:
-    """One attempt. `unsafe` names the items in which an unsafe choice was made."""
+    """One attempt. `unsafe` names the items in which an unsafe choice was made.
+
+    `extra_time_percent` is what the person is allowed beyond the time that everybody has.
+    """
 
     started_at: datetime
     closed_at: datetime | None = None
     passed: bool = False
     unsafe: tuple[str, ...] = ()
+    extra_time_percent: int = 0
 
     @property
     def resumes_until(self) -> datetime:
         """Return the moment up to which an attempt that was broken off can be taken up. A rule of this program."""
-        return self.started_at + timedelta(hours=RESUME_HOURS)
+        return self.started_at + time_to_resume(self.extra_time_percent)
 
     def is_open(self, now: datetime) -> bool:
         """Say whether answers can still be given."""
