@@ -2,29 +2,21 @@
 
 from __future__ import annotations
 
-import io
 from datetime import date
 
-import segno
 from sqlalchemy.orm import Session
 
 from mentor_training.certificates.rules import grouped
 from mentor_training.certificates.tables import Certificate
 from mentor_training.hours.rules import in_hours
 from mentor_training.people.tables import Person
-from mentor_training.web.pdf import data_url, fill, render_pdf
+from mentor_training.web.pdf import fill, render_pdf
+from mentor_training.web.qr import qr_code
 
 
 def verification_address(site: str, row: Certificate) -> str:
     """Return the address at which anybody can check a certificate; `site` is the server's public address."""
     return f"{site}/verify/{row.number}/{grouped(row.verification_code)}"
-
-
-def qr_code(address: str) -> str:
-    """Return an address as a QR code (ISO/IEC 18004, error correction M), an SVG in a data: URL."""
-    out = io.BytesIO()
-    segno.make_qr(address, error="m").save(out, kind="svg", border=4, xmldecl=False, svgns=True, scale=4)
-    return data_url(out.getvalue(), "image/svg+xml")
 
 
 def certificate_pdf(db: Session, row: Certificate, site: str) -> bytes:

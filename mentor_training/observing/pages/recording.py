@@ -4,23 +4,29 @@ from __future__ import annotations
 
 import secrets
 from contextlib import suppress
-from datetime import date
 
-from flask import render_template, request, url_for
+from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from mentor_training.errors import NotFound, Refused
 from mentor_training.observing.access import partners_on
-from mentor_training.observing.actions.observe import Look, criteria_changed, criteria_changed_in_words, observe
-from mentor_training.observing.forms import ObservationForm, given_marks, marked_edition, observation_form
+from mentor_training.observing.actions.observe import observe
+from mentor_training.observing.forms import ObservationForm
 from mentor_training.observing.pages.blueprint import pages
-from mentor_training.observing.queries.floor import SkillState, observed_for, participants_lately, state_of
+from mentor_training.observing.pages.criteria import (
+    criteria_form,
+    is_filled_in,
+    look_of,
+    marked_another_edition,
+    posted_day,
+    skill_on,
+)
+from mentor_training.observing.queries.floor import SkillState, observed_for, state_of
 from mentor_training.observing.queries.history import marks_of, observation_for, skill_then, station_of_last
 from mentor_training.observing.queries.reviews import review_of
 from mentor_training.observing.queries.standings import between, was_calibrated, was_entitled
 from mentor_training.observing.rules.results import (
     Marking,
-    mark_faults,
     not_counted_in_words,
     objections_to_criteria,
     to_see_again,
@@ -31,7 +37,6 @@ from mentor_training.people.permissions import Act
 from mentor_training.people.queries import person_for
 from mentor_training.people.tables import Person
 from mentor_training.program.catalog import Skill
-from mentor_training.program.editions import PublishedProgram
 from mentor_training.program.queries import require_edition
 from mentor_training.web.prose import prose
 
@@ -42,9 +47,9 @@ Answer = Response | tuple[str, int]
 @guarded(Act.OBSERVE)
 def record(code: str, slug: str) -> str:
     """Show the criteria of a skill, each to be marked by itself."""
-    published, skill = _skill_on(today(), slug)
+    published, skill = skill_on(today(), slug)
     given = {"day": today(), "key": secrets.token_urlsafe(18), "edition": str(published.number)}
-    form = _form(published, skill, station=station_of_last(db(), me().code, today()), **given)
+    form = criteria_form(published, skill, station=station_of_last(db(), me().code, today()), **given)
     return _record_page(code, skill, form)
 
 
@@ -52,22 +57,14 @@ def record(code: str, slug: str) -> str:
 @guarded(Act.OBSERVE)
 def record_submit(code: str, slug: str) -> Answer:
     """Store the observation, or show the form again with what was typed and what is wrong beside it."""
-    published, skill = _skill_on(_posted_day() or today(), slug)
-    form = _form(published, skill)
-    if _marked_another_edition(form, published, skill):
-        return _record_page(code, skill, form), 422
-    marks = given_marks(form, skill)
-    is_valid = form.validate_on_submit()
-    faults = mark_faults(skill.criteria, marks)
-    for number, fault in faults.items():
-        form[f"{'way' if number in marks else 'mark'}_{number}"].errors = [fault]
-    if not is_valid or faults or form.day.data is None:
+    published, skill = skill_on(posted_day() or today(), slug)
+    form = criteria_form(published, skill)
+    if marked_another_edition(form, published, skill) or not is_filled_in(form, skill):
         return _record_page(code, skill, form), 422
     observed_for(db(), me(), code, today())
     try:
-        row = observe(
-            db(), now(), today(), me(), _look(form, code, slug, skill), partners_on(me().code, [form.day.data])
-        )
+        look = look_of(form, code, skill)
+        row = observe(db(), now(), today(), me(), look, partners_on(me().code, [look.day]))
     except Refused as no:
         form.form_errors.extend(no.reasons)
         db().rollback()
@@ -107,62 +104,6 @@ def _state_now(person: Person, slug: str) -> SkillState | None:
     with suppress(NotFound):
         return state_of(db(), person, slug, today(), now())
     return None
-
-
-def _skill_on(day: date, slug: str) -> tuple[PublishedProgram, Skill]:
-    """Return a skill as it stands on a day; where no edition was in force then, as it stands today."""
-    published = None
-    with suppress(Refused):
-        published = require_edition(db(), day, now())
-    published = published or require_edition(db(), today(), now())
-    skill = published.program.skills.get(slug)
-    if skill is None:
-        raise NotFound(f"skill {slug}")
-    return published, skill
-
-
-def _posted_day() -> date | None:
-    with suppress(ValueError):
-        return date.fromisoformat(request.form.get("day", ""))
-    return None
-
-
-def _form(published: PublishedProgram, skill: Skill, **given: object) -> ObservationForm:
-    program = published.program
-    lately = participants_lately(db(), today(), program.policy.late_after_days)
-    return observation_form(
-        skill,
-        [(slug, station.title) for slug, station in program.stations.items()],
-        [(row.code, f"{row.first_name} ({row.code})") for row in lately],
-        **given,
-    )
-
-
-def _marked_another_edition(form: ObservationForm, published: PublishedProgram, skill: Skill) -> bool:
-    """Say whether the criteria on the page were not those of the day that was written; if so, take the marks off."""
-    if form.day.data is None or not criteria_changed(db(), now(), marked_edition(form), published, skill):
-        return False
-    for number in range(1, len(skill.criteria) + 1):
-        form[f"mark_{number}"].data = None
-        form[f"way_{number}"].data = ""
-    form.edition.data = str(published.number)
-    form.form_errors.append(criteria_changed_in_words(form.day.data, published))
-    return True
-
-
-def _look(form: ObservationForm, code: str, slug: str, skill: Skill) -> Look:
-    return Look(
-        key=form.key.data or secrets.token_urlsafe(18),
-        person=code,
-        skill=slug,
-        day=form.day.data or today(),
-        live=form.live.data == "live",
-        marks=given_marks(form, skill),
-        station=form.station.data or "",
-        participant=form.participant.data or "",
-        remark=form.remark.data or "",
-        edition=marked_edition(form),
-    )
 
 
 def _record_page(code: str, skill: Skill, form: ObservationForm) -> str:
