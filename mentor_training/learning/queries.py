@@ -15,17 +15,16 @@ from sqlalchemy.orm import Session
 from mentor_training.clock import day_in
 from mentor_training.errors import NotFound, Refused
 from mentor_training.evidence.facts import COMPLETED, VOIDED, WITHDRAWN, Fact
-from mentor_training.evidence.queries import facts_of, facts_of_kinds
+from mentor_training.evidence.queries import facts_of
 from mentor_training.learning.rules.answers import Answer, from_json, is_whole
 from mentor_training.learning.rules.completions import completions, counting, current_round
-from mentor_training.learning.rules.editions import Retake, changes_since, retake
+from mentor_training.learning.rules.editions import changes_since, retake
 from mentor_training.learning.rules.holds import Hold, Permission, Tried, hold, permission
 from mentor_training.learning.rules.reading import Progress
 from mentor_training.learning.tables import Answer as AnswerRow
 from mentor_training.learning.tables import Attempt, CautionAcknowledged, SectionRead, Talk
 from mentor_training.people.permissions import Actor
 from mentor_training.people.queries import extra_time_of
-from mentor_training.people.tables import Person
 from mentor_training.program.catalog import Module, Policy, Program
 from mentor_training.program.editions import PublishedProgram, in_force
 from mentor_training.program.queries import as_published, known_editions
@@ -118,7 +117,7 @@ def _progress(
 ) -> Progress:
     found = completions(module, facts, then.editions, then.zone)
     now = current_round(found, module.edition, then.moment)
-    completed = [one.edition for one in found if not one.void]
+    completed = [one.edition for one in found if one.ever_counted]
     about = {"person": person, "module": module.slug, "edition": module.edition, "known_at": then.moment}
     done: dict[str, list[tuple[str, datetime]]] = {READ: [], ACKNOWLEDGED: [], PASSED: []}
     for what, name, moment in map(tuple, db.execute(DONE, about)):
@@ -135,41 +134,6 @@ def _progress(
         retake(module.slug, found, then.editions),
         changes_since(max(completed), module, then.editions) if completed else None,
     )
-
-
-@dataclass(frozen=True)
-class ToRetake:
-    """A volunteer who has a module to go through again."""
-
-    person: Person
-    module: Module
-    retake: Retake
-
-
-def all_to_retake(db: Session, then: Known, people: Iterable[Person]) -> tuple[ToRetake, ...]:
-    """Return who of some volunteers has which module to go through again: those whose time is up first."""
-    critical = _critical_texts(then)
-    if not critical:
-        return ()
-    facts = facts_of_kinds(db, then.moment, (COMPLETED, WITHDRAWN, VOIDED))
-    found = []
-    for person in people:
-        for slug, text in critical.items():
-            done = completions(text, facts.get(person.code, ()), then.editions, then.zone)
-            wanted = retake(slug, done, then.editions)
-            if wanted:
-                found.append(ToRetake(person, text, wanted))
-    return tuple(sorted(found, key=lambda one: (one.retake.by, one.module.title, one.person.code)))
-
-
-def _critical_texts(then: Known) -> dict[str, Module]:
-    """Return the modules of which some edition had to be retaken, each as the newest edition of the program has it.
-
-    An edition that takes effect later counts already: whoever is to retake a module hears of it at once.
-    """
-    newest = {slug: text for one in then.editions for slug, text in one.program.modules.items()}
-    asked = {text.slug for one in then.editions for text in one.program.modules.values() if text.must_retake}
-    return {slug: text for slug, text in newest.items() if slug in asked}
 
 
 # ---- attempts ----

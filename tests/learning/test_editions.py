@@ -64,6 +64,16 @@ def test_a_minor_edition_on_top_of_a_critical_one_does_not_excuse_from_it() -> N
     assert (found.edition, found.by) == (2, START + timedelta(days=44))
 
 
+def test_what_was_withdrawn_before_it_counted_was_not_done() -> None:
+    """Whoever did the newer edition and had it withdrawn from its first day still has the older one to retake."""
+    critical = published(2, module(2, must=True), 30)
+    withdrawn = replace(completed(2), last_day=START - timedelta(days=1))
+    found = retake("safety", [completed(1), withdrawn], [FIRST, critical])
+    assert found
+    assert found.done == 1
+    assert retake("safety", [withdrawn], [FIRST, critical]) is None
+
+
 DRAWN = st.lists(st.tuples(st.booleans(), st.integers(0, 30), st.integers(1, 40)), max_size=5)
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from mentor_training.program.catalog import Caution, Module, Section, Source
-from tests.program.definitions import SAFETY, WORDS, found, program_of
+from mentor_training.program.reading import read_program
+from tests.program.definitions import NAME, SAFETY, WORDS, found, program_of
 
 MODULE = """\
 ---
@@ -235,3 +236,10 @@ def test_a_module_without_text_is_a_fault() -> None:
     assert "modules/safety.md:7: the module has no text; write it below the front matter" in found(
         {"modules/safety.md": text}
     )
+
+
+def test_a_stored_edition_that_speaks_of_pictures_is_still_read() -> None:
+    """It was published when no picture was shown; today's files have to name one that is there."""
+    text = SAFETY + "\n![A helper](pictures/gone.svg)\n"
+    assert read_program({**NAME, "modules/safety.md": text}, advice=False)[0] is not None
+    assert read_program({**NAME, "modules/safety.md": text})[0] is None

@@ -86,3 +86,11 @@ def test_whatever_is_written_nothing_but_shapes_and_words_gets_through(parts: li
         shapes = picture.shapes  # type: ignore[attr-defined]
         for bad in ("script", "<a ", "<use", "<style", "<image", "foreign", "onload", "href", "style=", "src=", "url("):
             assert bad not in shapes
+
+
+@pytest.mark.parametrize("encoding", ["utf-7", "foo", "iso-8859-1"])
+def test_an_encoding_that_a_file_declares_changes_nothing(encoding: str) -> None:
+    """The file was read as UTF-8 already."""
+    picture, findings = read(f'<?xml version="1.0" encoding="{encoding}"?>\n' + GOOD.replace("Arm's", "\u00c9ric's"))
+    assert findings == []
+    assert "\u00c9ric" in picture.shapes  # type: ignore[attr-defined]

@@ -6,7 +6,8 @@ from flask import Response, render_template
 
 from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.learning.pages.blueprint import known_then, pages
-from mentor_training.learning.queries import Known, ToRetake, all_to_retake
+from mentor_training.learning.queries import Known
+from mentor_training.learning.retaking import ToRetake, all_to_retake
 from mentor_training.people.access import db, guarded, me
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import volunteers_answered_for

@@ -30,6 +30,11 @@ class Completion:
     reopens_at: datetime | None
     void: bool = False
 
+    @property
+    def ever_counted(self) -> bool:
+        """Say whether it counted on any day: not where it is void, or was withdrawn from its first day or earlier."""
+        return not self.void and (self.last_day is None or self.first_day <= self.last_day)
+
     def covers(self, day: date) -> bool:
         """Say whether it counts on a day."""
         return not self.void and self.first_day <= day and (self.last_day is None or day <= self.last_day)

@@ -40,7 +40,7 @@ def retake(slug: str, found: Iterable[Completion], editions: Iterable[PublishedP
     Whoever never completed it has nothing to retake: they complete it for the first time. Of several critical editions
     the one whose grace ends first says by when, and the newest what to go through.
     """
-    done = max((one.edition for one in found if not one.void), default=None)
+    done = max((one.edition for one in found if one.ever_counted), default=None)
     if done is None:
         return None
     asking = [

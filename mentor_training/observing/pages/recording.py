@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from contextlib import suppress
+from typing import Any
 
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
@@ -48,7 +49,7 @@ Answer = Response | tuple[str, int]
 def record(code: str, slug: str) -> str:
     """Show the criteria of a skill, each to be marked by itself."""
     published, skill = skill_on(today(), slug)
-    given = {"day": today(), "key": secrets.token_urlsafe(18), "edition": str(published.number)}
+    given: dict[str, Any] = {"day": today(), "key": secrets.token_urlsafe(18), "edition": str(published.number)}
     form = criteria_form(published, skill, station=station_of_last(db(), me().code, today()), **given)
     return _record_page(code, skill, form)
 

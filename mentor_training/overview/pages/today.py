@@ -11,7 +11,8 @@ from flask import Response, render_template, url_for
 
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.csv_form import write_for_spreadsheets
-from mentor_training.learning.queries import Held, ToRetake, all_held, all_to_retake, known
+from mentor_training.learning.queries import Held, all_held, known
+from mentor_training.learning.retaking import ToRetake, all_to_retake
 from mentor_training.observing.queries.floor import ToSee, floor_on, to_see
 from mentor_training.observing.queries.reviews import open_reviews
 from mentor_training.observing.tables import Review

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 _FENCE = re.compile(r"\s{0,3}(```|~~~)")
-_HEADING = re.compile(r"#{1,6}\s+(.*?)\s*(?:\{[^}]*\})?\s*#*")
+_HEADING = re.compile(r"#{1,6} (.*?) ?(?:\{[^}]{0,200}\})? ?#*")
 _ITEM = re.compile(r"\s*(?:[-*+]|\d{1,3}[.)])\s+")
 _RULE_OF_TABLE = re.compile(r"\s*\|?\s*:?-{2,}:?\s*(\|\s*:?-{2,}:?\s*)*\|?\s*")
 _MARK = re.compile(r"\[(?:source|caution)\s*:[^\]]*\]|\{:?\s*#[^}]*\}|!\[[^\]]*\]\([^)]*\)")
@@ -52,7 +52,7 @@ def blocks_of(body: str, first_line: int = 1) -> Iterator[Block]:
     gathered: list[_Line] = []
     lines = [*_outside_fences(body, first_line), _Line(0, "")]
     for line in lines:
-        heading, row = _HEADING.fullmatch(line.text.strip()), line.text.strip().startswith("|")
+        heading, row = _HEADING.fullmatch(" ".join(line.text[:LONGEST].split())), line.text.strip().startswith("|")
         if gathered and (heading or row or not line.text.strip() or _ITEM.match(line.text)):
             yield _paragraph(gathered, section)
             gathered = []

@@ -97,7 +97,8 @@ class ModuleText:
     def _headings(self) -> Iterator[Heading]:
         """Yield what starts a section: headings with two #, and with one, which is advised against."""
         for at, line in self.prose():
-            found = _HEADING.fullmatch(line)
+            # Blanks are gathered first: many of them in a row would be tried in every way.
+            found = _HEADING.fullmatch(" ".join(line.split())) if line.startswith("#") else None
             if found and len(found.group(1)) <= 2:
                 yield Heading.read(at, *found.groups())
             elif at and _UNDERLINE.fullmatch(line) and self.lines[at - 1].strip():
@@ -164,7 +165,8 @@ class ModuleText:
             shown = PICTURE.fullmatch(line)
             if shown:
                 found.append((self.first + at, shown.group(2)))
-                if not self._alone(at, line.strip()):
+                # A stored edition, of a time when no picture was shown, has to be read whatever it says of pictures.
+                if self.entry.report.wants_advice and not self._alone(at, line.strip()):
                     self.fault(at, "this picture stands inside a paragraph", "leave a blank line above and below it")
                 continue
             for image in (one for one in _IMAGE.finditer(line) if one.group(1).strip()):

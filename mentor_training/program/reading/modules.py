@@ -117,7 +117,7 @@ def _pictures(entry: Entry, text: ModuleText, book: Book) -> tuple[Picture, ...]
         picture = book.pictures.get(slug)
         if picture:
             shown[slug] = picture
-        elif slug not in book.pictures:
+        elif slug not in book.pictures and book.report.wants_advice:
             what = f"there is no picture `{slug}`"
             entry.report.fault(entry.document.file, line, what, nearest(slug, book.pictures))
     return tuple(shown.values())

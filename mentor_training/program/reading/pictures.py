@@ -44,7 +44,7 @@ class _Reader:
 
     def __init__(self, file: str, slug: str, report: Report) -> None:
         self.file, self.slug, self.report = file, slug, report
-        self.parser = expat.ParserCreate()
+        self.parser = expat.ParserCreate("utf-8")
         self.parser.StartElementHandler = self._start
         self.parser.EndElementHandler = self._end
         self.parser.CharacterDataHandler = self._words
