@@ -12,6 +12,7 @@ from mentor_training.certificates.pages import blueprint as certificates_pages
 from mentor_training.certificates.pages import issuing, own, verifying  # noqa: F401 - they hang views on the blueprint
 from mentor_training.clearance.pages import asking, board, comparing, correcting, lapsing, looking  # noqa: F401 - as above
 from mentor_training.clearance.pages import blueprint as clearance_pages
+from mentor_training.clearance.pages import station_cards as clearance_station_cards  # noqa: F401 - as above
 from mentor_training.database.instance import Instance
 from mentor_training.hours.actions import enter_own_training
 from mentor_training.hours.pages import blueprint as hours_pages
@@ -23,6 +24,8 @@ from mentor_training.learning.pages import items, pass_marks, quizzes, reading, 
 from mentor_training.observing.access import set_partners
 from mentor_training.observing.pages import blueprint as observing_pages
 from mentor_training.observing.pages import floor, keeping, recording, signing  # noqa: F401 - as above
+from mentor_training.observing.pages import prints as observing_prints  # noqa: F401 - as above
+from mentor_training.observing.pages import sheets as observing_sheets  # noqa: F401 - as above
 from mentor_training.overview.pages import blueprint as overview_pages
 from mentor_training.overview.pages import journal as journal_pages
 from mentor_training.overview.pages import my_path, today, way_in  # noqa: F401 - as above

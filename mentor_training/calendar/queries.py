@@ -10,7 +10,8 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import BlockSpan, SessionFact
 from mentor_training.calendar.tables import Block, Expected, ProgramSession
-from mentor_training.errors import NotFound
+from mentor_training.errors import NotAllowed, NotFound
+from mentor_training.people.permissions import Act, Actor
 from mentor_training.program.queries import known_editions
 
 PARTICIPANT, VOLUNTEER, OBSERVER = "participant", "volunteer", "observer"
@@ -22,6 +23,14 @@ def session_for(db: Session, code: str) -> SessionFact:
     if row is None:
         raise NotFound(f"session {code}")
     return _with_details(db, [row])[0]
+
+
+def seen_session(db: Session, viewer: Actor, code: str) -> SessionFact:
+    """Return a session that a viewer may see whole: the coordinator all, an observer their own."""
+    session = session_for(db, code)
+    if not viewer.may(Act.PLAN) and viewer.code not in session.observers:
+        raise NotAllowed("a session that you do not observe")
+    return session
 
 
 def sessions(db: Session, since: date | None = None) -> list[SessionFact]:

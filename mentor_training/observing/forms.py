@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import cast
+from typing import Any, cast
 
 from flask_wtf import FlaskForm
 from wtforms import (
@@ -15,13 +15,16 @@ from wtforms import (
     StringField,
     TextAreaField,
 )
-from wtforms.validators import InputRequired, Length, Optional
+from wtforms.validators import InputRequired, Length, Optional, Regexp
 
 from mentor_training.observing.rules.results import MARK_WORDS, GivenMark
 from mentor_training.observing.rules.standing import EVERY_SKILL
 from mentor_training.people.tables import Person
 from mentor_training.program.catalog import Program, Skill
 from mentor_training.web.forms import DayField, options
+
+TIME = r"([01]?\d|2[0-3]):[0-5]\d$"
+LONGEST_ON_PAPER = 1900
 
 
 class ObservationForm(FlaskForm):
@@ -43,8 +46,48 @@ def observation_form(
 
     The fields stand in the order of the page, and so does the summary of what is to be put right.
     """
-    fields = {**_mark_fields(skill), **_circumstances()}
-    form = cast(ObservationForm, type("ObservationOfSkill", (ObservationForm,), fields)(**given))
+    return _choosing(_as_form({**_mark_fields(skill), **_circumstances()}, given), stations, participants)
+
+
+class SheetForm(ObservationForm):
+    """One observation that was written on paper; `sheet_form` makes its fields."""
+
+    person: SelectField
+    time: StringField
+
+
+def sheet_form(
+    skill: Skill,
+    people: Iterable[tuple[str, str]],
+    stations: Iterable[tuple[str, str]],
+    participants: Iterable[tuple[str, str]],
+    **given: object,
+) -> SheetForm:
+    """Return the form for one sheet of a skill: its fields stand in the order in which they stand on paper."""
+    fields: dict[str, object] = {
+        "person": SelectField("Volunteer", [InputRequired("Choose whose sheet it is.")]),
+        "time": StringField(
+            "Time", [Optional(), Regexp(TIME, message="Write the time as it is on the sheet, such as 10:20.")]
+        ),
+    }
+    fields |= _circumstances() | _mark_fields(skill)
+    # A word before it says that it stood on paper; together they stay within what a remark may hold.
+    fields["remark"] = TextAreaField("Remark", [Optional(), Length(max=LONGEST_ON_PAPER)])
+    form = cast(SheetForm, _as_form(fields, given, SheetForm))
+    form.person.choices = options([("", "Nobody chosen yet"), *people])
+    _choosing(form, stations, participants)
+    return form
+
+
+def _as_form(
+    fields: dict[str, Any], given: dict[str, object], base: type[ObservationForm] = ObservationForm
+) -> ObservationForm:
+    return cast(ObservationForm, type("OfSkill", (base,), fields)(**given))
+
+
+def _choosing(
+    form: ObservationForm, stations: Iterable[tuple[str, str]], participants: Iterable[tuple[str, str]]
+) -> ObservationForm:
     form.station.choices = options([("", "No station"), *stations])
     form.participant.choices = options([("", "Nobody in particular"), *participants])
     return form

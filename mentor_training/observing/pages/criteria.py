@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date
 
@@ -10,10 +11,18 @@ from flask import request
 
 from mentor_training.errors import NotFound, Refused
 from mentor_training.observing.actions.observe import Look, criteria_changed, criteria_changed_in_words
-from mentor_training.observing.forms import ObservationForm, given_marks, marked_edition, observation_form
+from mentor_training.observing.forms import (
+    ObservationForm,
+    SheetForm,
+    given_marks,
+    marked_edition,
+    observation_form,
+    sheet_form,
+)
 from mentor_training.observing.queries.floor import participants_lately
 from mentor_training.observing.rules.results import mark_faults
 from mentor_training.people.access import db, now, today
+from mentor_training.people.tables import Person
 from mentor_training.program.catalog import Skill
 from mentor_training.program.editions import PublishedProgram
 from mentor_training.program.queries import require_edition
@@ -38,20 +47,27 @@ def posted_day() -> date | None:
     return None
 
 
-def criteria_form(
-    published: PublishedProgram, skill: Skill, seen_on: date | None = None, **given: object
-) -> ObservationForm:
-    """Return the form for a skill; with whom somebody can have been seen goes by today, and by another day if given."""
-    program = published.program
-    days = {today(), seen_on or today()}
-    lately = {row.code: row for day in days for row in participants_lately(db(), day, program.policy.late_after_days)}
-    by_name = sorted(lately.values(), key=lambda row: row.first_name)
-    return observation_form(
-        skill,
-        [(slug, station.title) for slug, station in program.stations.items()],
-        [(row.code, f"{row.first_name} ({row.code})") for row in by_name],
-        **given,
-    )
+def criteria_form(published: PublishedProgram, skill: Skill, **given: object) -> ObservationForm:
+    """Return the form for a skill that is seen now."""
+    return observation_form(skill, _stations(published), _lately(published, today()), **given)
+
+
+def paper_form(
+    published: PublishedProgram, skill: Skill, people: Iterable[Person], seen_on: date, **given: object
+) -> SheetForm:
+    """Return the form for a sheet of a skill; with whom it was seen goes by the day on the sheet, and by today."""
+    participants = dict(sorted({*_lately(published, today()), *_lately(published, seen_on)}, key=lambda one: one[1]))
+    volunteers = [(row.code, f"{row.name} ({row.code})") for row in people]
+    return sheet_form(skill, volunteers, _stations(published), participants.items(), **given)
+
+
+def _stations(published: PublishedProgram) -> list[tuple[str, str]]:
+    return [(slug, station.title) for slug, station in published.program.stations.items()]
+
+
+def _lately(published: PublishedProgram, day: date) -> list[tuple[str, str]]:
+    rows = participants_lately(db(), day, published.program.policy.late_after_days)
+    return [(row.code, f"{row.first_name} ({row.code})") for row in rows]
 
 
 def marked_another_edition(form: ObservationForm, published: PublishedProgram, skill: Skill) -> bool:
