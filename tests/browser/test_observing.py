@@ -76,3 +76,28 @@ def test_an_observation_with_one_thumb_leads_to_a_sign_off(phone: Page) -> None:
     phone.get_by_role("button", name="Sign off").tap()
     expect(phone.get_by_role("status").first).to_contain_text("is signed off for Odalys Brannagh")
     assert violations(phone) == []
+
+
+def test_sheets_are_typed_in_one_after_another_with_the_same_big_targets(phone: Page) -> None:
+    """Chosen from the page of prints; a late day is warned of, and day and station stay for the next sheet."""
+    phone.goto("/prints")
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+    assert violations(phone) == []
+    phone.get_by_role("link", name="Type in sheets, Guarding").tap()
+    expect(phone.get_by_role("heading", level=1)).to_contain_text("from paper")
+    phone.wait_for_load_state("load")
+    assert phone.evaluate(SMALL) == []
+    assert violations(phone) == []
+    phone.locator("#person").select_option("v-001")
+    phone.locator("#day").fill((FRIDAY - timedelta(days=9)).isoformat())
+    phone.locator("#station").select_option("balance-lane")
+    phone.get_by_role("radio", name="Simulated").check()
+    for number in (1, 2, 3, 4):
+        phone.locator(f"label[for=mark_{number}-done]").tap()
+    phone.get_by_role("button", name="Save, and on to the next sheet").tap()
+    expect(phone.get_by_role("status").first).to_contain_text("It is kept and shown, and does not count.")
+    expect(phone.get_by_text("will not count: that is more than 7 days ago")).to_be_visible()
+    expect(phone.locator("#station")).to_have_value("balance-lane")
+    expect(phone.locator("#person")).to_have_value("")
+    expect(phone.locator("#mark_1-done")).not_to_be_checked()
+    assert violations(phone) == []

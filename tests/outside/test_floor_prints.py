@@ -62,7 +62,7 @@ def test_the_code_on_a_sheet_leads_to_where_it_is_typed_in(
     """The address stands beside it in letters too."""
     address = sheet_address(SITE, "guarding")
     assert codes_on(made["sheet"], tmp_path, resolution) == [address]
-    assert "/sheets/" in text_of(made["sheet"], tmp_path)
+    assert "sheets/guarding" in text_of(made["sheet"], tmp_path)
 
 
 def test_a_tag_says_name_code_and_program_and_nothing_else(made: dict[str, bytes], tmp_path: Path) -> None:
@@ -128,3 +128,16 @@ def test_qpdf_finds_nothing_wrong_in_a_print_for_the_floor(made: dict[str, bytes
     (tmp_path / "x.pdf").write_bytes(made[kind])
     done = subprocess.run(["qpdf", "--check", "x.pdf"], cwd=tmp_path, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_font_of_a_print_for_the_floor_is_the_programs_own_and_embedded(
+    made: dict[str, bytes], kind: str
+) -> None:
+    """A name such as Łęcki has its letters from the typeface too."""
+    with pikepdf.open(io.BytesIO(made[kind])) as opened:
+        found = (one for one in opened.objects if isinstance(one, pikepdf.Dictionary))
+        fonts = [one for one in found if one.get("/Type") == "/FontDescriptor"]
+        assert fonts
+        assert all("Atkinson-Hyperlegible-Next" in str(font.FontName) for font in fonts)
+        assert all("/FontFile2" in font or "/FontFile3" in font for font in fonts)
