@@ -26,6 +26,7 @@ from mentor_training.observing.pages import blueprint as observing_pages
 from mentor_training.observing.pages import floor, keeping, recording, signing  # noqa: F401 - as above
 from mentor_training.observing.pages import prints as observing_prints  # noqa: F401 - as above
 from mentor_training.observing.pages import sheets as observing_sheets  # noqa: F401 - as above
+from mentor_training.observing.pages import offline as observing_offline  # noqa: F401 - as above
 from mentor_training.overview.pages import blueprint as overview_pages
 from mentor_training.overview.pages import journal as journal_pages
 from mentor_training.overview.pages import my_path, today, way_in  # noqa: F401 - as above

@@ -14,7 +14,11 @@ from mentor_training.people.tables import Person
 
 
 class Observation(Base):
-    """One observer's look at one skill of one volunteer on one day."""
+    """One observer's look at one skill of one volunteer on one day.
+
+    What came from a phone's queue has `made_at`, as the phone's clock said, and `clock_seconds`: how far that clock was
+    ahead when it was sent.
+    """
 
     __tablename__ = "observation"
 
@@ -33,6 +37,8 @@ class Observation(Base):
     remark: Mapped[LongText]
     recorded_at: Mapped[Moment]
     record: Mapped[str | None] = mapped_column(ForeignKey(Record.code))
+    made_at: Mapped[MaybeMoment]
+    clock_seconds: Mapped[int | None]
 
     __table_args__ = (Index("ix_observation_person_skill", "person", "skill"),)
 

@@ -134,17 +134,22 @@ def before_commit(app: Flask, act: Callable[[Session, datetime, Actor], None]) -
 
 
 def done(location: str, message: str = "") -> Response:
-    """Commit this request's one transaction and go on to another page (303); the only place where a page commits."""
-    person = maybe_me()
-    for act in current_app.extensions.get("before_commit", ()) if person else ():
-        act(db(), now(), person)
+    """Commit this request's one transaction and go on to another page (303)."""
     sent = db().get(SentForm, sent_token())
     if sent:
         sent.location = location
-    db().commit()
+    settle()
     if message:
         flash(message)
     return redirect(location, 303)
+
+
+def settle() -> None:
+    """Commit this request's one transaction; called by what answers without a page, and by `done` for all others."""
+    person = maybe_me()
+    for act in current_app.extensions.get("before_commit", ()) if person else ():
+        act(db(), now(), person)
+    db().commit()
 
 
 def sent_token() -> str:

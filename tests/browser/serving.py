@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
@@ -14,9 +14,10 @@ from tests.builders import World
 
 
 @contextmanager
-def served(world: World) -> Iterator[str]:
-    """Serve a world on a free port of the loopback address, and give its address."""
-    server: Any = create_server(create_app(world.instance, testing=True), host="127.0.0.1", port=0, threads=4)
+def served(world: World, around: Callable[[Any], Any] | None = None) -> Iterator[str]:
+    """Serve a world on a free port of the loopback address, and give its address; `around` wraps the application."""
+    app: Any = create_app(world.instance, testing=True)
+    server: Any = create_server(around(app) if around else app, host="127.0.0.1", port=0, threads=4)
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     try:

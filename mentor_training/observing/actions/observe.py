@@ -46,7 +46,8 @@ class Look:
     """What an observer saw.
 
     `key` is chosen where it was written down, so that sent twice it counts once; `edition` is the program edition whose
-    criteria were marked, where that is known.
+    criteria were marked, where that is known. With what waited on a phone come `made_at`, the moment by its clock, and
+    `clock_seconds`, how far that was ahead.
     """
 
     key: str
@@ -59,6 +60,8 @@ class Look:
     participant: str = ""
     remark: str = ""
     edition: int | None = None
+    made_at: datetime | None = None
+    clock_seconds: int | None = None
 
 
 def observe(
@@ -178,7 +181,7 @@ def _store(db: Session, at: datetime, by: Actor, look: Look, edition: int, found
         key=look.key, person=look.person, skill=look.skill, observer=by.code, day=look.day, station=look.station,
         participant=look.participant, live=look.live, program_edition=edition, result=found.result,
         not_counted=";".join(found.not_counted), remark=look.remark.strip(), recorded_at=at,
-        record=evidence.code if evidence else None,
+        record=evidence.code if evidence else None, made_at=look.made_at, clock_seconds=look.clock_seconds,
     )  # fmt: skip
     db.add(row)
     db.flush()
@@ -212,6 +215,7 @@ def _write_journal(db: Session, at: datetime, by: Actor, row: Observation, look:
         "not_counted": row.not_counted,
         "record": row.record,
         "remark": "sha256:" + digest(row.remark) if row.remark else "",
+        **({"made_at": row.made_at.isoformat(), "clock_seconds": row.clock_seconds} if row.made_at else {}),
     })  # fmt: skip
 
 

@@ -61,6 +61,11 @@ def observation_for(db: Session, viewer: Actor, number: int) -> Observation:
     return row
 
 
+def observation_by_key(db: Session, key: str) -> Observation | None:
+    """Return what was stored under the key that was chosen where it was written down, if anything was."""
+    return db.scalar(select(Observation).where(Observation.key == key))
+
+
 def history_of(db: Session, person: str, skill: str, known_at: datetime) -> tuple[Seen, ...]:
     """Return one volunteer's history of one skill."""
     return histories(db, known_at, {person: facts_of(db, person, known_at)}).get((person, skill), ())
