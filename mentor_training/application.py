@@ -23,13 +23,15 @@ from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, retakes, talks  # noqa: F401 - as above
 from mentor_training.observing.access import set_partners
 from mentor_training.observing.pages import blueprint as observing_pages
-from mentor_training.observing.pages import floor, keeping, recording, signing  # noqa: F401 - as above
+from mentor_training.observing.pages import floor, keeping, recording, signing, striking, withdrawing  # noqa: F401 - as above
+from mentor_training.observing.pages import offline as observing_offline  # noqa: F401 - as above
 from mentor_training.observing.pages import prints as observing_prints  # noqa: F401 - as above
 from mentor_training.observing.pages import sheets as observing_sheets  # noqa: F401 - as above
-from mentor_training.observing.pages import offline as observing_offline  # noqa: F401 - as above
 from mentor_training.overview.pages import blueprint as overview_pages
+from mentor_training.overview.pages import incidents as incidents_pages
 from mentor_training.overview.pages import journal as journal_pages
 from mentor_training.overview.pages import my_path, today, way_in  # noqa: F401 - as above
+from mentor_training.overview.pages import reviews as reviews_pages
 from mentor_training.overview.pages import then as then_pages
 from mentor_training.papers import pages as papers_pages
 from mentor_training.participants import pages as participants_pages
@@ -108,6 +110,8 @@ def register_pages(app: Flask) -> None:
         overview_pages.pages,
         journal_pages.pages,
         then_pages.pages,
+        reviews_pages.pages,
+        incidents_pages.pages,
         clearance_pages.pages,
         people_pages.pages,
         program_pages.pages,

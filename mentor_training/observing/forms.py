@@ -1,4 +1,4 @@
-"""The forms of observing: marks one by one, the sign-off, standings, reviews."""
+"""The forms of observing: marks one by one, the sign-off, what is taken back, standings."""
 
 from __future__ import annotations
 
@@ -182,9 +182,16 @@ def conflicts_form(everybody: Iterable[Person], observer: Person, **given: objec
     return form
 
 
-class ReviewForm(FlaskForm):
-    """How a review ended."""
+class StrikeForm(FlaskForm):
+    """Why an observation is struck."""
 
-    outcome = TextAreaField(
-        "What was decided", [InputRequired("Write what was decided; it stays with the review."), Length(max=2000)]
+    reason = TextAreaField(
+        "Why it is struck", [InputRequired("Write why it is struck; it stays with the observation."), Length(max=2000)]
     )
+
+
+class WithdrawForm(FlaskForm):
+    """From which day a sign-off no longer holds, and why."""
+
+    first_day = DayField("From", [InputRequired("Write from which day.")])
+    reason = TextAreaField("Reason", [InputRequired("Write the reason; it stays with the record."), Length(max=2000)])

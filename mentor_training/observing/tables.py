@@ -1,12 +1,13 @@
-"""Observations with their marks, sign-offs, what an observer may do, and reviews."""
+"""Observations with their marks, sign-offs, what an observer may do, incidents and reviews."""
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, time
 
-from sqlalchemy import ForeignKey, Index, String
+from sqlalchemy import CheckConstraint, ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
+from mentor_training.calendar.tables import ProgramSession
 from mentor_training.database.base import Base
 from mentor_training.database.column_types import Code, LongText, MaybeMoment, Moment, Slug, Words
 from mentor_training.evidence.tables import Record
@@ -67,6 +68,11 @@ class SignOff(Base):
     statement: Mapped[LongText]
     moment: Mapped[Moment]
 
+    @property
+    def reason(self) -> str:
+        """Return why it was given although an observation disagreed, as it stands below the statement."""
+        return self.statement.partition("\n\n")[2]
+
 
 class Standing(Base):
     """What an observer is, from a day to a day: `calibrated`, or `entitled` to a skill (`*`: to all)."""
@@ -83,16 +89,75 @@ class Standing(Base):
     recorded_by: Mapped[Code]
 
 
+class Strike(Base):
+    """An observation was entered by mistake: kept and shown with the reason, and no longer counted."""
+
+    __tablename__ = "observation_strike"
+
+    observation: Mapped[int] = mapped_column(ForeignKey(Observation.id), primary_key=True, autoincrement=False)
+    reason: Mapped[LongText]
+    struck_at: Mapped[Moment]
+    struck_by: Mapped[Code]
+
+
+class Incident(Base):
+    """What happened, where, when and who led: facts only. `involved` are volunteers; nobody else is named."""
+
+    __tablename__ = "incident"
+
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    session: Mapped[str | None] = mapped_column(ForeignKey(ProgramSession.code))
+    day: Mapped[date]
+    about: Mapped[time]
+    block: Mapped[int | None]
+    station: Mapped[Slug]
+    led_by: Mapped[Code]
+    involved: Mapped[Words]
+    what: Mapped[LongText]
+    recorded_at: Mapped[Moment]
+    recorded_by: Mapped[Code]
+
+
+class IncidentAddition(Base):
+    """What was added to an incident later, or put right in it."""
+
+    __tablename__ = "incident_addition"
+
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    incident: Mapped[int] = mapped_column(ForeignKey(Incident.number), index=True)
+    what: Mapped[LongText]
+    recorded_at: Mapped[Moment]
+    recorded_by: Mapped[Code]
+
+
 class Review(Base):
-    """Opened for the coordinator: an observer stepped in, or a critical criterion was missed after a sign-off."""
+    """Opened for the coordinator: an observer stepped in, a critical criterion was missed after a sign-off, or an
+    incident asks for one. What is done about it stands in its steps.
+    """
 
     __tablename__ = "review"
 
     id: Mapped[int] = mapped_column(primary_key=True)
     person: Mapped[Code] = mapped_column(ForeignKey(Person.code))
     skill: Mapped[Slug]
-    observation: Mapped[int] = mapped_column(ForeignKey(Observation.id))
+    observation: Mapped[int | None] = mapped_column(ForeignKey(Observation.id))
+    incident: Mapped[int | None] = mapped_column(ForeignKey(Incident.number))
     opened_at: Mapped[Moment]
-    closed_at: Mapped[MaybeMoment]
-    closed_by: Mapped[str] = mapped_column(String(80), default="")
-    outcome: Mapped[LongText]
+
+    __table_args__ = (CheckConstraint("(observation IS NULL) <> (incident IS NULL)", name="about_one"),)
+
+
+class ReviewStep(Base):
+    """One thing that was done about a review; which fields say something hangs on its kind."""
+
+    __tablename__ = "review_step"
+
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    review: Mapped[int] = mapped_column(ForeignKey(Review.id), index=True)
+    kind: Mapped[Code]
+    assignee: Mapped[Code]
+    observation: Mapped[int | None] = mapped_column(ForeignKey(Observation.id))
+    record: Mapped[str | None] = mapped_column(ForeignKey(Record.code))
+    text: Mapped[LongText]
+    recorded_at: Mapped[Moment]
+    recorded_by: Mapped[Code]

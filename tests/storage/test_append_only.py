@@ -7,6 +7,7 @@ from datetime import date, time
 import pytest
 from sqlalchemy import select, text
 from sqlalchemy.exc import DBAPIError
+from sqlalchemy.orm import Session
 
 from mentor_training.calendar.tables import ProgramSession
 from mentor_training.certificates.tables import Certificate, Revocation
@@ -14,6 +15,7 @@ from mentor_training.evidence.tables import Record
 from mentor_training.hours.tables import HoursEntry, Statement, StatementLine
 from mentor_training.journal.tables import JournalEntry
 from mentor_training.learning.tables import PassMarkJudge, PassMarkSetting
+from mentor_training.observing.tables import Incident, IncidentAddition, Observation, Review, ReviewStep, Strike
 from mentor_training.planning.tables import Closing
 from tests.builders import FRIDAY, NOON, World
 
@@ -30,6 +32,11 @@ APPEND_ONLY = {
     "closing": "floor",
     "pass_mark_setting": "day",
     "pass_mark_judge": "percents",
+    "observation_strike": "reason",
+    "incident": "what",
+    "incident_addition": "what",
+    "review": "person",
+    "review_step": "text",
 }
 
 
@@ -54,7 +61,23 @@ def fill(world: World) -> None:
         db.add(PassMarkSetting(number=1, **setting, recorded_at=NOON, recorded_by="c-01"))
         db.flush()
         db.add(PassMarkJudge(setting=1, place=1, name="A parent", percents=[80]))
+        fill_observing(db)
         db.add(Revocation(certificate="ct-1", moment=NOON, revoked_by="c-01", reason="Issued to the wrong person."))
+
+
+def fill_observing(db: Session) -> None:
+    told = {"recorded_at": NOON, "recorded_by": "c-01"}
+    where = {"session": "s-01", "day": FRIDAY, "about": time(10), "block": 1, "station": "", "led_by": "v-001"}
+    seen = {"key": "k", "person": "v-001", "skill": "guarding", "observer": "v-001", "day": FRIDAY, "station": ""}
+    came_to = {"participant": "", "live": True, "program_edition": 1, "result": "not-yet", "recorded_at": NOON}
+    db.add(Observation(id=1, **seen, **came_to))
+    db.add(Incident(number=1, **where, involved=("v-001",), what="A strap tore.", **told))
+    db.flush()
+    db.add(IncidentAddition(number=1, incident=1, what="The left one.", **told))
+    db.add(Strike(observation=1, reason="A slip.", struck_at=NOON, struck_by="c-01"))
+    db.add(Review(id=1, person="v-001", skill="", incident=1, opened_at=NOON))
+    db.flush()
+    db.add(ReviewStep(number=1, review=1, kind="closed", assignee="", text="Talked through.", **told))
 
 
 def certificate() -> Certificate:

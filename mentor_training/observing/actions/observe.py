@@ -17,6 +17,7 @@ from mentor_training.evidence.facts import SIGNED_OFF
 from mentor_training.evidence.queries import facts_of
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.journal.chain import digest
+from mentor_training.observing.actions.reviews import open_review
 from mentor_training.observing.queries.standings import between, was_calibrated, was_entitled
 from mentor_training.observing.rules.results import (
     MET,
@@ -29,7 +30,7 @@ from mentor_training.observing.rules.results import (
     outcome,
 )
 from mentor_training.observing.rules.standing import objections_to_observing
-from mentor_training.observing.tables import Mark, Observation, Review
+from mentor_training.observing.tables import Mark, Observation
 from mentor_training.participants.tables import Participant
 from mentor_training.people.permissions import Actor
 from mentor_training.people.queries import volunteer_for
@@ -191,7 +192,7 @@ def _store(db: Session, at: datetime, by: Actor, look: Look, edition: int, found
     )
     _write_journal(db, at, by, row, look)
     if found.stopped or (found.missed_critical and _is_signed_off(db, at, look)):
-        _open_review(db, at, by, row)
+        open_review(db, at, by, row.person, row.skill, observation=row.id)
     return row
 
 
@@ -224,11 +225,3 @@ def _is_signed_off(db: Session, at: datetime, look: Look) -> bool:
     effect = effects(facts)
     item = f"skill/{look.skill}"
     return any(fact.kind == SIGNED_OFF and fact.item == item and effect.stands(fact.code, look.day) for fact in facts)
-
-
-def _open_review(db: Session, at: datetime, by: Actor, row: Observation) -> None:
-    review = Review(person=row.person, skill=row.skill, observation=row.id, opened_at=at)
-    db.add(review)
-    db.flush()
-    written = {"review": review.id, "observation": row.id, "skill": row.skill}
-    write(db, at, by.code, "review-opened", row.person, written)

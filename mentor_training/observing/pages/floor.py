@@ -17,7 +17,7 @@ from mentor_training.observing.queries.floor import (
     to_see,
 )
 from mentor_training.observing.queries.history import shown_observations
-from mentor_training.observing.queries.reviews import open_reviews
+from mentor_training.observing.queries.reviews import open_files
 from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.access import today as today_now
 from mentor_training.people.permissions import Act
@@ -43,7 +43,7 @@ def today() -> str:
         found=[line for line in lines if words.casefold() in line.person.name.casefold()] if words else [],
         words=words,
         nearest=[line for line in lines if line.nearest and line.nearest.group in ("ready", "begun")][:NEAREST],
-        reviews=len(open_reviews(db())) if me().may(Act.REVIEW) else 0,
+        reviews=len(open_files(db(), me())),
     )
 
 

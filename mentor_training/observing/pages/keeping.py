@@ -1,4 +1,4 @@
-"""The coordinator's pages: what observers are, and reviews."""
+"""The coordinator's pages: what observers are, and the list of reviews."""
 
 from __future__ import annotations
 
@@ -8,15 +8,13 @@ from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from mentor_training.errors import Refused
-from mentor_training.observing.actions.reviews import close_review
 from mentor_training.observing.actions.standings import end_standing, set_standing
-from mentor_training.observing.forms import ConflictsForm, ReviewForm, StandingForm, conflicts_form, standing_form
+from mentor_training.observing.forms import ConflictsForm, StandingForm, conflicts_form, standing_form
 from mentor_training.observing.pages.blueprint import pages
-from mentor_training.observing.queries.history import marks_of
-from mentor_training.observing.queries.reviews import closed_reviews, open_reviews, review_for
+from mentor_training.observing.queries.reviews import ReviewFile, closed_files, day_of, open_files
 from mentor_training.observing.queries.standings import observer_for, standing_facts, standing_rows
 from mentor_training.observing.rules.standing import CALIBRATED, ENDS, ENTITLED, EVERY_SKILL, stands
-from mentor_training.observing.tables import Observation, Review, Standing
+from mentor_training.observing.tables import Observation, Standing
 from mentor_training.people.access import db, done, guarded, me, now, today
 from mentor_training.people.actions import set_conflicts
 from mentor_training.people.permissions import OBSERVER, Act
@@ -77,37 +75,14 @@ def conflicts_submit(code: str) -> Answer:
 
 
 @pages.get("/reviews")
-@guarded(Act.REVIEW)
+@guarded(Act.WORK_ON_REVIEW)
 def reviews() -> str:
-    """Show the reviews that wait, and those that were closed."""
+    """Show the reviews that wait, and to the coordinator those that were closed."""
     return render_template(
         "observing/reviews.html",
-        open=[_line(row) for row in open_reviews(db())],
-        closed=[_line(row) for row in closed_reviews(db())],
+        open=[_line(one) for one in open_files(db(), me())],
+        closed=[_line(one) for one in closed_files(db())] if me().may(Act.REVIEW) else [],
     )
-
-
-@pages.get("/reviews/<int:number>")
-@guarded(Act.REVIEW)
-def review(number: int) -> str:
-    """Show what was seen, and the form to close the review."""
-    return _review_page(number, ReviewForm())
-
-
-@pages.post("/reviews/<int:number>")
-@guarded(Act.REVIEW)
-def review_submit(number: int) -> Answer:
-    """Close a review with what was decided."""
-    form = ReviewForm()
-    if not form.validate_on_submit():
-        return _review_page(number, form), 422
-    try:
-        close_review(db(), now(), me(), number, form.outcome.data or "")
-    except Refused as no:
-        db().rollback()
-        form.form_errors.extend(no.reasons)
-        return _review_page(number, form), 422
-    return done(url_for("observing.reviews"), f"Review {number} is closed.")
 
 
 def _standing_form(**given: object) -> StandingForm:
@@ -142,20 +117,18 @@ def _observer_page(code: str, form: StandingForm, conflicts: ConflictsForm) -> s
     )
 
 
-def _line(row: Review) -> dict[str, object]:
-    observation = db().get_one(Observation, row.observation)
-    title = require_edition(db(), today(), now()).program.title_of(f"skill/{row.skill}")
+def _line(found: ReviewFile) -> dict[str, object]:
+    row = found.review
+    program = require_edition(db(), today(), now()).program
+    seen = db().get_one(Observation, row.observation) if row.observation is not None else None
+    assignee = found.progress.assignee
     return {
         "review": row,
         "person": person_for(db(), row.person),
-        "title": title,
-        "observation": observation,
-        "observer": person_for(db(), observation.observer),
+        "title": program.title_of(f"skill/{row.skill}") if row.skill else f"Incident {row.incident}",
+        "day": day_of(db(), row),
+        "observer": person_for(db(), seen.observer).name if seen else "",
+        "assignee": person_for(db(), assignee).name if assignee else "",
+        "progress": found.progress,
+        "end": found.end,
     }
-
-
-def _review_page(number: int, form: ReviewForm) -> str:
-    row = review_for(db(), number)
-    line = _line(row)
-    marks = marks_of(db(), db().get_one(Observation, row.observation))
-    return render_template("observing/review.html", form=form, marks=marks, **line)

@@ -26,6 +26,7 @@ from mentor_training.observing.queries.floor import SkillState, observed_for, st
 from mentor_training.observing.queries.history import marks_of, observation_for, skill_then, station_of_last
 from mentor_training.observing.queries.reviews import review_of
 from mentor_training.observing.queries.standings import between, was_calibrated, was_entitled
+from mentor_training.observing.queries.strikes import struck_observations
 from mentor_training.observing.rules.results import (
     Marking,
     not_counted_in_words,
@@ -95,6 +96,7 @@ def saved(number: int) -> str:
         again=to_see_again(skill.criteria, [Marking(mark.marking) for mark in marks]),
         stopped=any(mark.marking == Marking.STOPPED for mark in marks),
         review=review_of(db(), row.id),
+        strike=struck_observations(db()).get(row.id),
         state=_state_now(person, row.skill),
         entitled=was_entitled(db(), me().code, row.skill, today(), now()),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
@@ -11,14 +13,34 @@ from mentor_training.observing.actions.sign_off import STATEMENT, objections, si
 from mentor_training.observing.forms import SignOffForm
 from mentor_training.observing.pages.blueprint import pages
 from mentor_training.observing.pages.floor import asked
-from mentor_training.observing.queries.floor import observed_for, state_of
+from mentor_training.observing.queries.floor import SkillState, observed_for, state_of, to_see, volunteers_before
 from mentor_training.observing.queries.history import shown_observations
+from mentor_training.observing.queries.reviews import has_open_review
+from mentor_training.observing.queries.signed import shown_sign_offs
 from mentor_training.people.access import db, done, guarded, me, now, today
 from mentor_training.people.actions import WrongPassword, count_failure
 from mentor_training.people.permissions import Act
+from mentor_training.people.tables import Person
 from mentor_training.program.queries import require_edition
 
 Answer = Response | tuple[str, int]
+
+
+@dataclass(frozen=True)
+class ToSign:
+    """A skill of a volunteer that is ready for a sign-off."""
+
+    person: Person
+    state: SkillState
+
+
+@pages.get("/sign-offs")
+@guarded(Act.SIGN_OFF)
+def waiting() -> str:
+    """Show every sign-off that waits for this observer, to be gone through one after another."""
+    ready = _ready()
+    mine = [one for one in ready if _may_sign(one)]
+    return render_template("observing/sign_offs.html", waiting=mine, others=len(ready) - len(mine))
 
 
 @pages.get("/observe/<code>/<slug>/sign-off")
@@ -52,7 +74,29 @@ def sign_off_submit(code: str, slug: str) -> Answer:
         form.form_errors.extend(no.reasons)
         return _evidence_page(code, slug, form), 422
     title = require_edition(db(), today(), now()).program.skills[slug].title
-    return done(url_for("observing.volunteer", code=code), f"{title} is signed off for {person.name}.")
+    return done(*_next(code, f"{title} is signed off for {person.name}."))
+
+
+def _next(code: str, said: str) -> tuple[str, str]:
+    """Return where to go on after a sign-off: to the next that waits, of the same volunteer first, or back to them."""
+    left = sorted(_ready(), key=lambda one: one.person.code != code)
+    for one in left:
+        if _may_sign(one):
+            address = url_for("observing.evidence", code=one.person.code, slug=one.state.skill.slug)
+            return address, f"{said} The next one waits here."
+    return url_for("observing.volunteer", code=code), f"{said} No other sign-off waits for you."
+
+
+def _ready() -> list[ToSign]:
+    """Return what is ready among the volunteers that this observer sees, in the order of urgency."""
+    lines = to_see(db(), volunteers_before(db(), me(), today()), today(), now())
+    return [ToSign(line.person, state) for line in lines for state in line.states if state.group == "ready"]
+
+
+def _may_sign(one: ToSign) -> bool:
+    code, skill = one.person.code, one.state.skill
+    partners = _partners(code, skill.slug)
+    return not objections(db(), now(), today(), me(), code, skill, one.state.readiness, partners)
 
 
 def _partners(code: str, slug: str) -> frozenset[str]:
@@ -66,6 +110,8 @@ def _evidence_page(code: str, slug: str, form: SignOffForm) -> str:
     person = observed_for(db(), me(), code, today())
     state = state_of(db(), person, slug, day, known_at)
     can_sign = me().may(Act.SIGN_OFF) and day == today()
+    if state.readiness.disagreeing:
+        form.reason.flags.optional, form.reason.flags.required = False, True
     against = (
         objections(db(), now(), today(), me(), code, state.skill, state.readiness, _partners(code, slug))
         if can_sign
@@ -77,6 +123,8 @@ def _evidence_page(code: str, slug: str, form: SignOffForm) -> str:
         skill=state.skill,
         state=state,
         shown=shown_observations(db(), me(), code, slug, known_at),
+        sign_offs=shown_sign_offs(db(), code, slug, known_at),
+        under_review=has_open_review(db(), code, slug),
         objections=against,
         form=form if can_sign and state.readiness.is_ready and not against else None,
         problems=form,

@@ -13,9 +13,10 @@ from mentor_training.errors import NotAllowed, NotFound
 from mentor_training.evidence.corrections import Effect, effects, months_later
 from mentor_training.evidence.facts import SIGNED_OFF, Fact
 from mentor_training.evidence.queries import facts_by_person, facts_of
+from mentor_training.observing.queries.strikes import struck_observations
 from mentor_training.observing.rules.readiness import Seen
 from mentor_training.observing.rules.results import Marking
-from mentor_training.observing.tables import Mark, Observation
+from mentor_training.observing.tables import Mark, Observation, Strike
 from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.queries import people
 from mentor_training.program.catalog import Program, Skill
@@ -44,11 +45,15 @@ class ShownMark:
 
 @dataclass(frozen=True)
 class ShownObservation:
-    """An observation as somebody may see it; `marks` is None while they are hidden, and the remark with them."""
+    """An observation as somebody may see it; `marks` is None while they are hidden, and the remark with them.
+
+    `strike` says by whom and why it was struck, where it was.
+    """
 
     row: Observation
     observer_name: str
     marks: tuple[ShownMark, ...] | None
+    strike: Strike | None = None
 
 
 def observation_for(db: Session, viewer: Actor, number: int) -> Observation:
@@ -79,17 +84,18 @@ def histories(
     if len(facts) == 1:
         query = query.where(Observation.person.in_(facts))
     stopped = set(db.scalars(select(Mark.observation).where(Mark.mark == Marking.STOPPED)))
+    taken_back = struck_observations(db, known_at)
     effect_of = {person: effects(of_person) for person, of_person in facts.items()}
     found: dict[tuple[str, str], list[Seen]] = {}
     for row in db.scalars(query):
         if row.person in effect_of:
-            seen = _as_seen(row, row.id in stopped, effect_of[row.person])
+            seen = _as_seen(row, row.id in stopped, row.id in taken_back, effect_of[row.person])
             found.setdefault((row.person, row.skill), []).append(seen)
     return {key: tuple(seen) for key, seen in found.items()}
 
 
-def _as_seen(row: Observation, stopped: bool, effect: Effect) -> Seen:
-    struck = row.record is not None and not effect.stands(row.record, row.day)
+def _as_seen(row: Observation, stopped: bool, taken_back: bool, effect: Effect) -> Seen:
+    struck = taken_back or (row.record is not None and not effect.stands(row.record, row.day))
     return Seen(row.id, row.day, row.observer, row.result, stopped, row.participant, row.live, struck)
 
 
@@ -143,9 +149,13 @@ def shown_observations(
     names = {row.code: row.name for row in people(db)}
     own_last = max((row.id for row in rows if row.observer == viewer.code), default=0)
     sees_all = viewer.code == person or COORDINATOR in viewer.roles
+    struck = struck_observations(db, known_at)
     return tuple(
         ShownObservation(
-            row, names.get(row.observer, row.observer), marks_of(db, row) if sees_all or row.id <= own_last else None
+            row,
+            names.get(row.observer, row.observer),
+            marks_of(db, row) if sees_all or row.id <= own_last else None,
+            struck.get(row.id),
         )
         for row in rows
     )

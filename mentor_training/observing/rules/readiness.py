@@ -18,7 +18,7 @@ from mentor_training.program.catalog import SignOffRule
 class Seen:
     """One observation as the readiness of a skill needs it; `number` is its place in the order of entry.
 
-    `struck`: its record was withdrawn or voided since, so that it does not count; a stop in it still does.
+    `struck`: it, or its record, was taken back since, so that nothing in it counts, a stop neither.
     """
 
     number: int
@@ -91,9 +91,11 @@ def readiness(rule: SignOffRule, history: Iterable[Seen], on: date) -> Readiness
     Counted are the met observations up to that day, after the last stop, at most `fresh_days` old. It takes
     `observations` of them, on `days` different days, by `observers` different observers, with `participants` different
     participants, `live_at_least` of them live; and of all that can be counted, the last `met_in_a_row` are met. A stop
-    sets the count back to zero, also one in an observation that itself cannot be counted. A rule of this program.
+    sets the count back to zero, also one in an observation that itself cannot be counted. What was struck is as if it
+    had never been seen. A rule of this program.
     """
-    in_order = sorted((one for one in history if one.day <= on), key=lambda one: (one.day, one.number))
+    standing = (one for one in history if one.day <= on and not one.struck)
+    in_order = sorted(standing, key=lambda one: (one.day, one.number))
     last_stop = max((place for place, one in enumerate(in_order) if one.stopped), default=-1)
     fresh = [one for one in in_order[last_stop + 1 :] if _counts(one) and (on - one.day).days <= rule.fresh_days]
     met = [one for one in fresh if one.result == MET]
@@ -106,7 +108,7 @@ def readiness(rule: SignOffRule, history: Iterable[Seen], on: date) -> Readiness
 
 
 def _counts(one: Seen) -> bool:
-    return one.result != NOT_COUNTABLE and not one.struck
+    return one.result != NOT_COUNTABLE
 
 
 def _disagrees(one: Seen) -> bool:

@@ -14,7 +14,7 @@ from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.learning.queries import Held, all_held, known
 from mentor_training.learning.retaking import ToRetake, all_to_retake
 from mentor_training.observing.queries.floor import ToSee, floor_on, to_see
-from mentor_training.observing.queries.reviews import open_reviews
+from mentor_training.observing.queries.reviews import open_files
 from mentor_training.observing.tables import Review
 from mentor_training.overview.pages.blueprint import asked, nothing_yet, pages
 from mentor_training.overview.queries.day import (
@@ -106,7 +106,7 @@ def _waiting(day: date, known_at: datetime) -> Waiting:
     return Waiting(
         waiting(db()) if viewer.may(Act.VERIFY_PAPERS) else (),
         [line for line in lines if line.ready_count],
-        open_reviews(db()) if viewer.may(Act.REVIEW) else (),
+        [one.review for one in open_files(db(), viewer)],
         all_held(db(), require_edition(db(), day, known_at).program, now()) if viewer.may(Act.HOLD_TALK) else (),
         _retakes(day, known_at),
         [one for one in summaries(db(), day, known_at) if one.is_overdue] if viewer.may(Act.SEE_PARTICIPANTS) else (),
@@ -127,13 +127,16 @@ def _is_over(session: SessionFact) -> bool:
 
 def _in_order(day: date, states: Sequence[SessionState], waits: Waiting) -> Iterator[dict[str, Any]]:
     """Yield what is to be done, the most urgent first: what makes the day unsafe, then the day, then what waits."""
-    for state in (one for one in states if not one.closed_at and not _is_over(one.session)):
+    now_or_next = [one for one in states if not one.closed_at and not _is_over(one.session)]
+    for state in now_or_next:
+        yield from _fallen(state)
+    if waits.reviews:
+        yield _thing(f"{_count(len(waits.reviews), 'review')} to be closed", url_for("observing.reviews"), "Open them")
+    for state in now_or_next:
         yield from _about_session(day, state)
     for session in waits.to_close:
         text = f"Close {session.title}, {show_day(session.day)}: hours and practice count from then on"
         yield _thing(text, url_for("planning.closing", code=session.code), "See what closing does")
-    if waits.reviews:
-        yield _thing(f"{_count(len(waits.reviews), 'review')} to be closed", url_for("observing.reviews"), "Open them")
     if waits.ready and me().may(Act.SIGN_OFF):
         line = waits.ready[0]
         address = url_for("observing.volunteer", code=line.person.code)
@@ -148,11 +151,15 @@ def _in_order(day: date, states: Sequence[SessionState], waits: Waiting) -> Iter
         yield _thing(text, url_for("participants.listing"), "See whose")
 
 
-def _about_session(day: date, state: SessionState) -> Iterator[dict[str, Any]]:
-    floor = url_for("planning.session", code=state.session.code)
+def _fallen(state: SessionState) -> Iterator[dict[str, Any]]:
     if state.fallen and me().may(Act.PLAN):
         text = f"{_count(len(state.fallen), 'placement')} of {state.session.title} no longer cleared: take them out"
-        yield _thing(text, f"{floor}#fallen", "Open the floor")
+        address = url_for("planning.session", code=state.session.code)
+        yield _thing(text, f"{address}#fallen", "Open the floor")
+
+
+def _about_session(day: date, state: SessionState) -> Iterator[dict[str, Any]]:
+    floor = url_for("planning.session", code=state.session.code)
     if not state.is_planned and state.session.participants and me().may(Act.PLAN):
         yield _thing(f"Nobody is placed yet in {state.session.title}", floor, "Open the floor and plan it")
     elif state.uncovered and me().may(Act.PLAN):
