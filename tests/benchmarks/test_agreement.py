@@ -9,9 +9,6 @@ from __future__ import annotations
 
 import csv
 import io
-import sys
-import time
-from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -20,6 +17,7 @@ from numpy.typing import NDArray
 from mentor_training.observing.agreement.figures import SAMPLES, SEED, figures
 from mentor_training.observing.agreement.marks import Marks, of_rows
 from mentor_training.observing.agreement.reading import read_marks
+from tests.benchmarks.measure import in_turn, say
 
 PERFORMANCES, OBSERVERS, KINDS = 1_000, 5, 6
 NAMES = ("percent", "percent_of_pairs", "fleiss", "alpha_nominal", "alpha_ordinal", "ac1")
@@ -88,33 +86,13 @@ def by_us(marks: Marks) -> Numbers:
     return np.array([[one.value, one.low, one.high] for one in each])
 
 
-# ---- measuring ----
-
-
-def ratio(ours: Callable[[], object], theirs: Callable[[], object]) -> tuple[float, float]:
-    """Return the best times of both in seconds of the processor, taken in turn."""
-    best = [float("inf"), float("inf")]
-    for _ in range(ROUNDS):
-        for place, act in enumerate((ours, theirs)):
-            start = time.process_time()
-            act()
-            best[place] = min(best[place], time.process_time() - start)
-    return best[0], best[1]
-
-
-def tell(capsys: pytest.CaptureFixture[str], name: str, times: tuple[float, float]) -> None:
-    ours, theirs = times
-    with capsys.disabled():
-        sys.stdout.write(f"\n  {name}: {ours * 1000:.1f} ms, bare {theirs * 1000:.1f} ms, {ours / theirs:.2f} times\n")
-
-
 def test_agreement_takes_at_most_three_times_bare_numpy(capsys: pytest.CaptureFixture[str]) -> None:
     """The same figures and intervals, from the same marks."""
     table = simulated()
     marks = of_rows(table.tolist(), KINDS)
     assert by_us(marks) == pytest.approx(by_numpy(table), abs=1e-9)
-    times = ratio(lambda: by_us(marks), lambda: by_numpy(table))
-    tell(capsys, "agreement", times)
+    times = in_turn(lambda: by_us(marks), lambda: by_numpy(table), ROUNDS)
+    say(capsys, "agreement", times)
     assert times[0] <= SLACK * AT_MOST * times[1]
 
 
@@ -137,6 +115,6 @@ def test_agreement_from_the_file_takes_at_most_three_times_a_bare_reading(capsys
         return by_numpy(read_bare(text))
 
     assert ours() == pytest.approx(theirs(), abs=1e-9)
-    times = ratio(ours, theirs)
-    tell(capsys, "agreement, from the file", times)
+    times = in_turn(ours, theirs, ROUNDS)
+    say(capsys, "agreement, from the file", times)
     assert times[0] <= SLACK * AT_MOST * times[1]

@@ -8,10 +8,8 @@ from __future__ import annotations
 
 import json
 import sqlite3
-import sys
-import time
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
@@ -27,6 +25,7 @@ from mentor_training.learning.tables import Answer, Attempt
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.people.tables import Person
 from mentor_training.program.queries import known_editions
+from tests.benchmarks.measure import in_turn, say
 from tests.builders import NOON, World, make_world
 from tests.small_program import small_files
 
@@ -108,26 +107,6 @@ def by_us(rows: Scores) -> dict[str, list[float]]:
     return ours | {"whole": [float(one or 0) for one in (found.mean, found.deviation, found.kr20, found.sem)]}
 
 
-# ---- measuring ----
-
-
-def ratio(ours: Callable[[], object], theirs: Callable[[], object]) -> tuple[float, float]:
-    """Return the best times of both in seconds of the processor, taken in turn."""
-    best = [float("inf"), float("inf")]
-    for _ in range(ROUNDS):
-        for place, act in enumerate((ours, theirs)):
-            start = time.process_time()
-            act()
-            best[place] = min(best[place], time.process_time() - start)
-    return best[0], best[1]
-
-
-def tell(capsys: pytest.CaptureFixture[str], name: str, times: tuple[float, float]) -> None:
-    ours, theirs = times
-    with capsys.disabled():
-        sys.stdout.write(f"\n  {name}: {ours * 1000:.1f} ms, bare {theirs * 1000:.1f} ms, {ours / theirs:.2f} times\n")
-
-
 @pytest.mark.parametrize(
     ("values", "drawn", "name"),
     [
@@ -145,8 +124,8 @@ def test_items_take_at_most_three_times_bare_numpy(
     ours, theirs = by_us(rows), by_numpy(rows)
     for figure, value in ours.items():
         assert value == pytest.approx(theirs[figure], abs=1e-9), figure
-    times = ratio(lambda: figures(rows, ITEMS), lambda: by_numpy(rows))
-    tell(capsys, name, times)
+    times = in_turn(lambda: figures(rows, ITEMS), lambda: by_numpy(rows), ROUNDS)
+    say(capsys, name, times)
     assert times[0] <= SLACK * AT_MOST * times[1]
 
 
@@ -245,6 +224,6 @@ def test_items_from_the_database_take_at_most_three_times_a_bare_reading(
     theirs, picks = read_bare(path)
     assert ours()[0] == pytest.approx(theirs["discrimination"], abs=1e-9)
     assert ours()[1] == dict(picks)
-    times = ratio(ours, lambda: read_bare(path))
-    tell(capsys, "items, from the database", times)
+    times = in_turn(ours, lambda: read_bare(path), ROUNDS)
+    say(capsys, "items, from the database", times)
     assert times[0] <= SLACK * AT_MOST * times[1]

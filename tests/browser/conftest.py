@@ -1,7 +1,8 @@
-"""The browser of the tests: the machine's Chromium, or the one that Playwright fetched."""
+"""The browser of the tests: the machine's Chromium, or the one that Playwright fetched; and a floor to observe on."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,8 @@ import pytest
 from playwright.sync_api import Playwright
 
 from mentor_training.system_packages import CHROMIUM, how_to_install, program_path
+from tests.browser.phone import fill_floor
+from tests.builders import World, make_world
 from tests.missing import give_up
 
 # No sandbox: tests run as root in containers, and only ever open pages of our own. The rest keeps the browser off
@@ -32,3 +35,12 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any], playwrigh
         give_up(how_to_install("A browser", [CHROMIUM]))
     chosen = {"executable_path": executable} if executable else {}
     return {**browser_type_launch_args, **chosen, "args": list(ARGUMENTS)}
+
+
+@pytest.fixture
+def floor(tmp_path: Path) -> Iterator[World]:
+    """Give an instance with a floor to observe on."""
+    world = make_world(tmp_path / "instance")
+    fill_floor(world)
+    yield world
+    world.instance.database.close()

@@ -2,32 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Literal
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
-from tests.browser.phone import FLOOR, NOT_SENT, eventually, fill_floor, phone_at, stored
+from tests.browser.phone import FLOOR, NOT_SENT, eventually, phone_at, stored
 from tests.browser.serving import served
-from tests.builders import PASSWORD, World, make_world
+from tests.builders import PASSWORD, World
 
 # WCAG 2.2, 2.5.5 (level AAA): 44 by 44 CSS pixels for what is pressed while observing.
 SMALL = """() => [...document.querySelectorAll(`#floor label:not(.field > label), #floor .button, #floor select,
   #floor summary, #floor .row-link, #floor .waiting-count a`)].filter((one) => one.offsetParent &&
   Math.min(one.getBoundingClientRect().height, one.getBoundingClientRect().width) < 44)
   .map((one) => one.outerHTML.slice(0, 90))"""
-
-
-@pytest.fixture
-def floor(tmp_path: Path) -> Iterator[World]:
-    """Give an instance with a floor to observe on."""
-    world = make_world(tmp_path / "instance")
-    fill_floor(world)
-    yield world
-    world.instance.database.close()
 
 
 def test_signing_out_with_something_unsent_asks_first_and_another_observer_does_not_send_it(

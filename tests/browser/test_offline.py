@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
 from datetime import UTC, datetime
-from pathlib import Path
 
-import pytest
 from playwright.sync_api import Browser, expect
 from sqlalchemy import select
 
@@ -17,9 +14,9 @@ from mentor_training.observing.tables import Mark
 from mentor_training.people.permissions import CONSOLE
 from tests.browser.axe import violations
 from tests.browser.dropping import Dropping
-from tests.browser.phone import CRITERIA, FLOOR, GREETING, NOT_SENT, eventually, fill_floor, phone_at, stored
+from tests.browser.phone import CRITERIA, FLOOR, GREETING, NOT_SENT, eventually, phone_at, stored
 from tests.browser.serving import served
-from tests.builders import FRIDAY, NOON, World, make_world
+from tests.builders import FRIDAY, NOON, World
 from tests.small_program import small_files
 
 MOST_TAPS = CRITERIA + 4
@@ -35,15 +32,6 @@ IN_THE_DATABASE = """async () => {
   const all = (name) => done(db.transaction(name).objectStore(name).getAll());
   return (await Promise.all(["keys", "notes", "queue"].map(all))).flat().map(text).join("\\n");
 }"""
-
-
-@pytest.fixture
-def floor(tmp_path: Path) -> Iterator[World]:
-    """Give an instance with a floor to observe on."""
-    world = make_world(tmp_path / "instance")
-    fill_floor(world)
-    yield world
-    world.instance.database.close()
 
 
 def test_five_observations_made_offline_are_stored_once_each_though_every_second_answer_is_lost(

@@ -105,10 +105,10 @@ def test_a_backup_that_cannot_be_written_says_so_and_leaves_nothing(world: World
 def test_folders_and_a_database_outside_the_instance_come_inside(world: World, tmp_path: Path) -> None:
     """The restored instance stands for itself: nothing in it points to where the first one had its files."""
     folder = folder_of(world)
-    (tmp_path / "shared" / "modules").mkdir(parents=True)
-    (tmp_path / "shared" / "modules" / "safety.md").write_text("Wash.\n")
+    (tmp_path / "own" / "modules").mkdir(parents=True)
+    (tmp_path / "own" / "modules" / "safety.md").write_text("Wash.\n")
     (folder / "data" / "mentor-training.db").rename(tmp_path / "elsewhere.db")
-    more = f'database = "sqlite:///{tmp_path}/elsewhere.db"\n[folders]\nmodules = "../shared/modules"\n'
+    more = f'database = "sqlite:///{tmp_path}/elsewhere.db"\n[folders]\nmodules = "../own/modules"\n'
     (folder / "settings.toml").write_text(SETTINGS_TEXT + more)
     world.instance.database.close()
     run("restore", make(world, tmp_path / "b.tar.gz"), tmp_path / "new")
