@@ -28,9 +28,9 @@ from mentor_training.observing.pages import offline as observing_offline  # noqa
 from mentor_training.observing.pages import prints as observing_prints  # noqa: F401 - as above
 from mentor_training.observing.pages import sheets as observing_sheets  # noqa: F401 - as above
 from mentor_training.overview.pages import blueprint as overview_pages
+from mentor_training.overview.pages import ending, my_path, today, way_in  # noqa: F401 - as above
 from mentor_training.overview.pages import incidents as incidents_pages
 from mentor_training.overview.pages import journal as journal_pages
-from mentor_training.overview.pages import my_path, today, way_in  # noqa: F401 - as above
 from mentor_training.overview.pages import reviews as reviews_pages
 from mentor_training.overview.pages import then as then_pages
 from mentor_training.papers import pages as papers_pages

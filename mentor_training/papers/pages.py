@@ -7,7 +7,6 @@ from datetime import date, datetime
 from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.errors import Refused
 from mentor_training.papers import actions, queries
 from mentor_training.papers.forms import DeclineForm, PaperForm, paper_form
@@ -95,28 +94,6 @@ def decline_submit(number: int) -> Answer:
         form.form_errors.extend(no.reasons)
         return _decline_page(number, form), 422
     return done(url_for("papers.waiting"), f"Declined: {_title(row.paper)}, {_person(row.person).name}.")
-
-
-@pages.get("/papers/ending")
-@guarded(Act.VERIFY_PAPERS)
-def ending() -> str:
-    """Show every paper that ends in the next ninety days, the first to end first."""
-    day, known_at = _asked()
-    found = queries.ending(db(), day, known_at)
-    return render_template("papers/ending.html", found=found, days=queries.SOON_DAYS)
-
-
-@pages.get("/papers/ending.csv")
-@guarded(Act.VERIFY_PAPERS)
-def ending_csv() -> Response:
-    """Give the same list as a table for a spreadsheet."""
-    day, known_at = _asked()
-    rows = [
-        (one.person.code, one.person.name, one.line.paper.slug, one.day.isoformat(), len(one.line.waiting))
-        for one in queries.ending(db(), day, known_at)
-    ]
-    text = write_for_spreadsheets(("person", "name", "paper", "ends", "waiting"), rows)
-    return Response(text, mimetype="text/csv")
 
 
 def _asked() -> tuple[date, datetime]:

@@ -13,7 +13,7 @@ from mentor_training.errors import NotFound
 from mentor_training.evidence.corrections import Effect, effects
 from mentor_training.evidence.facts import ON_FILE, WAIVED, Fact
 from mentor_training.evidence.queries import facts_by_person, facts_of
-from mentor_training.papers.rules import OnFile, PaperState, end_of, state_on
+from mentor_training.papers.rules import IN_FORCE, Notice, OnFile, PaperState, end_of, notice_on, state_on
 from mentor_training.papers.tables import PaperOnFile
 from mentor_training.people.queries import people, volunteers
 from mentor_training.people.tables import Person
@@ -52,6 +52,13 @@ class PaperLine:
     def waiting(self) -> tuple[ShownEntry, ...]:
         """Return what waits to be verified."""
         return tuple(entry for entry in self.entries if entry.state == WAITING)
+
+    def notice_on(self, day: date) -> Notice | None:
+        """Return the notice that is due on the day of the question."""
+        if self.state.kind != IN_FORCE or self.state.day is None:
+            return None
+        renewed = any(entry.ends is None or entry.ends > self.state.day for entry in self.waiting)
+        return notice_on(self.state.day, day, renewed)
 
 
 @dataclass(frozen=True)

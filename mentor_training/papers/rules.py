@@ -1,4 +1,4 @@
-"""From which day through which day a paper on file is in force, and what its dates may be; pure."""
+"""From when to when a paper on file is in force, when its end is noticed, and what its dates may be; pure."""
 
 from __future__ import annotations
 
@@ -13,6 +13,9 @@ IN_FORCE = "in-force"
 ENDED = "ended"
 NOT_BEGUN = "not-begun"
 NOT_ON_FILE = "not-on-file"
+
+# How many days before its end a paper is noticed; the trade's 60, 30, 14, 7 and 1.
+NOTICE_DAYS = (60, 30, 14, 7, 1)
 
 
 @dataclass(frozen=True)
@@ -39,6 +42,29 @@ class PaperState:
     def ends_within(self, on: date, days: int) -> bool:
         """Say whether it is in force on a day and ends at most so many days later."""
         return self.kind == IN_FORCE and self.day is not None and self.day <= on + timedelta(days=days)
+
+
+@dataclass(frozen=True)
+class Notice:
+    """That a paper ends soon: which of the steps, how many days are left (0: it is its last day), what is done.
+
+    `waits` says that a later one is on file already and waits to be verified: nobody is to be sent after it again.
+    """
+
+    step: int
+    left: int
+    waits: bool = False
+
+
+def notice_on(ends: date | None, on: date, waits: bool = False) -> Notice | None:
+    """Return the notice that is due on a day: the smallest step not less than the days left.
+
+    None more than 60 days before the end, after it, and for what has no end. A renewal in force moves the end, and with
+    it the notice. A rule of this program on the trade's steps.
+    """
+    left = (ends - on).days if ends else -1
+    steps = [step for step in NOTICE_DAYS if step >= left >= 0]
+    return Notice(min(steps), left, waits) if steps else None
 
 
 def end_of(issued: date, stated: date | None, good_for_months: int | None) -> date | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 
 import pytest
 
@@ -106,20 +105,7 @@ def test_a_paper_verified_twice_is_verified_once(desk: World, visitor: Callable[
     assert "verified already" in other.text
 
 
-def test_what_ends_soon_is_a_page_and_a_table_for_a_spreadsheet(desk: World, visitor: Callable[[str], Visitor]) -> None:
-    """As of a day: asked about earlier, it was not soon yet."""
-    desk.hold("v-001", "paper/background-check", first_day=date(2026, 1, 1), last_day=date(2026, 11, 15))
-    coordinator = visitor("c-01")
-    assert "1 paper ends in the 90 days" in coordinator.get("/papers/ending").text
-    table = coordinator.get("/papers/ending.csv").text.splitlines()
-    assert table == [
-        '"person","name","paper","ends","waiting"',
-        '"v-001","Odalys Brannagh","background-check","2026-11-15",0',
-    ]
-    assert "Nothing ends in this time" in coordinator.get("/papers/ending?on=2026-08-01").text
-
-
-@pytest.mark.parametrize("address", ["/papers/waiting", "/papers/ending", "/papers/of/v-001", "/papers/1/decline"])
+@pytest.mark.parametrize("address", ["/papers/waiting", "/papers/of/v-001", "/papers/1/decline"])
 def test_a_volunteer_sees_only_their_own(desk: World, visitor: Callable[[str], Visitor], address: str) -> None:
     """Permissions hold on the page, not only in the menu."""
     assert visitor("v-001").get(address).status_code == 403

@@ -8,7 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mentor_training.papers.rules import OnFile, PaperState, date_faults, end_of, state_on
+from mentor_training.papers.rules import (
+    NOTICE_DAYS,
+    Notice,
+    OnFile,
+    PaperState,
+    date_faults,
+    end_of,
+    notice_on,
+    state_on,
+)
 
 DAYS = st.dates(date(2020, 1, 1), date(2030, 12, 31))
 
@@ -113,3 +122,40 @@ def test_an_end_is_never_after_what_the_paper_states(issued: date, stated: date 
     end = end_of(issued, stated, months)
     assert stated is None or (end is not None and end <= stated)
     assert months is None or end is not None
+
+
+@pytest.mark.parametrize(
+    ("left", "step"),
+    [(61, None), (60, 60), (31, 60), (30, 30), (15, 30), (14, 14), (8, 14), (7, 7), (2, 7), (1, 1), (0, 1), (-1, None)],
+)
+def test_the_notice_of_a_day_is_the_smallest_step_not_less_than_the_days_left(left: int, step: int | None) -> None:
+    """On the last day itself the last notice stands; after it the paper has ended, and that is said instead."""
+    on = date(2026, 10, 16)
+    assert notice_on(on + timedelta(days=left), on) == (Notice(step, left) if step else None)
+
+
+def test_what_has_no_end_is_never_noticed() -> None:
+    """An open paper runs on."""
+    assert notice_on(None, date(2026, 10, 16)) is None
+
+
+@given(DAYS, DAYS, st.booleans())
+def test_as_the_end_comes_nearer_the_steps_only_go_down(ends: date, on: date, waits: bool) -> None:
+    """Each is one of the five, is never less than the days left, and no smaller one would be enough."""
+    given_on = notice_on(ends, on, waits)
+    left = (ends - on).days
+    assert (given_on is not None) == (0 <= left <= max(NOTICE_DAYS))
+    if given_on:
+        assert (given_on.left, given_on.waits) == (left, waits)
+        assert given_on.step in NOTICE_DAYS
+        assert given_on.step >= left
+        assert not [step for step in NOTICE_DAYS if left <= step < given_on.step]
+        later = notice_on(ends, on + timedelta(days=1))
+        assert later is None or later.step <= given_on.step
+
+
+@given(DAYS)
+def test_from_sixty_days_before_each_of_the_five_notices_comes_once(ends: date) -> None:
+    """Whoever sends one whenever the step changes sends five."""
+    given_on = (notice_on(ends, ends - timedelta(days=left)) for left in range(60, -1, -1))
+    assert list(dict.fromkeys(one.step for one in given_on if one)) == list(NOTICE_DAYS)

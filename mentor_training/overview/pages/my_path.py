@@ -38,4 +38,5 @@ def my_path() -> str:
         pauses=[ground_in_words(one, path.program, path.decisions[0].holdings) for one in path.pauses],
         soon=day + SOON,
         papers_soon=SOON_DAYS,
+        ends_before=path.ends_before,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -10,6 +11,7 @@ from typing import Any
 from flask import Response, render_template, url_for
 
 from mentor_training.calendar.rules import SessionFact
+from mentor_training.clearance.queries import gate_at
 from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.learning.queries import Held, all_held, known
 from mentor_training.learning.retaking import ToRetake, all_to_retake
@@ -25,16 +27,19 @@ from mentor_training.overview.queries.day import (
     sessions_for,
     sessions_to_close,
 )
-from mentor_training.papers.queries import names, waiting
+from mentor_training.overview.queries.falling_out import falling_out, last_session_day
+from mentor_training.papers.queries import ending, names, waiting
 from mentor_training.papers.tables import PaperOnFile
 from mentor_training.participants.queries import Summary, summaries
 from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.access import today as present_day
 from mentor_training.people.permissions import Act
-from mentor_training.people.queries import volunteers_answered_for
+from mentor_training.people.queries import volunteers, volunteers_answered_for
 from mentor_training.planning.queries.coming import end_of
 from mentor_training.program.queries import require_edition
 from mentor_training.web.display import show_day
+
+MOST_FALLING = 5
 
 
 @dataclass(frozen=True)
@@ -63,6 +68,7 @@ def today() -> str:
     day, known_at = asked()
     states, waits = sessions_for(db(), me(), day, known_at), _waiting(day, known_at)
     until, lapses = _lapses(day, known_at)
+    verifies = me().may(Act.VERIFY_PAPERS)
     return render_template(
         "overview/today.html",
         day=day,
@@ -71,6 +77,10 @@ def today() -> str:
         over={state.session.code for state in states if _is_over(state.session)},
         until=until,
         lapses=lapses,
+        last=last_session_day(db(), day),
+        falling=falling_out(db(), gate_at(db(), known_at), volunteers(db()), day) if verifies else (),
+        most_falling=MOST_FALLING,
+        notices=_notices(day, known_at) if verifies else (),
         first=next(_in_order(day, states, waits), None),
         plans=me().may(Act.PLAN),
         observes=me().may(Act.OBSERVE),
@@ -97,6 +107,12 @@ def lapses_csv() -> Response:
 def _lapses(day: date, known_at: datetime) -> tuple[date | None, Sequence[Lapse]]:
     until = next_day_after(db(), day)
     return until, lapses_before(db(), me(), day, until, known_at) if until else ()
+
+
+def _notices(day: date, known_at: datetime) -> list[tuple[int, int]]:
+    """Return how many papers are at which step of their notices, the nearest first; those renewed are left alone."""
+    given = (one.line.notice_on(day) for one in ending(db(), day, known_at))
+    return sorted(Counter(one.step for one in given if one and not one.waits).items())
 
 
 def _waiting(day: date, known_at: datetime) -> Waiting:

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.queries import VOLUNTEER, upcoming
+from mentor_training.calendar.rules import SessionFact
 from mentor_training.clearance.decision import Decision, Ground
 from mentor_training.clearance.queries import gate_at
 from mentor_training.clock import day_in
@@ -18,6 +19,7 @@ from mentor_training.learning.queries import Known, known, permission_of, progre
 from mentor_training.learning.rules.holds import Permission
 from mentor_training.learning.rules.reading import Progress
 from mentor_training.observing.queries.floor import SkillState, skill_states
+from mentor_training.overview.queries.falling_out import FallsOut, falling_out
 from mentor_training.overview.queries.steps import expected_ahead
 from mentor_training.overview.rules import Step, next_steps
 from mentor_training.papers.queries import SOON_DAYS, PaperLine, papers_of
@@ -43,6 +45,7 @@ class Path:
     papers: tuple[PaperLine, ...]
     log: Log
     pairing: Pairing | None
+    falls: tuple[FallsOut, ...] = ()
 
     @property
     def cleared(self) -> int:
@@ -68,6 +71,15 @@ class Path:
             for line in self.papers
             if line.state.kind != "in-force" or line.waiting or line.state.ends_within(self.day, SOON_DAYS)
         )
+
+    @property
+    def ends_before(self) -> dict[str, SessionFact]:
+        """Return, by paper, the first session of their own at which it has ended and a level is lower for it."""
+        found: dict[str, SessionFact] = {}
+        for one in self.falls:
+            for paper in one.papers if one.first else ():
+                found.setdefault(paper, one.hits[0].session)
+        return found
 
     @property
     def opening(self) -> frozenset[str]:
@@ -119,6 +131,7 @@ def path_of(db: Session, code: str, day: date, known_at: datetime, zone: ZoneInf
         papers=papers_of(db, code, day, known_at),
         log=log_for(db, person, day, known_at),
         pairing=_next_pairing(db, code, day, now, zone),
+        falls=falling_out(db, gate, [person], day),
     )
 
 
