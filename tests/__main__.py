@@ -36,9 +36,22 @@ def run_check(name: str, command: Sequence[str]) -> bool:
     return done.returncode == 0
 
 
-def run_pytest(arguments: Sequence[str]) -> bool:
+def runs(arguments: Sequence[str]) -> dict[str, list[str]]:
+    """List the runs of pytest: as asked; else side by side on all cores, and then alone what measures."""
+    if arguments:
+        return {"as asked": list(arguments)}
+    return {
+        "side by side: quick tests first, then storage, then the browser": [
+            *("--numprocesses=auto", "--maxprocesses=4", "--dist=loadgroup"),
+            "--ignore=tests/benchmarks",
+        ],
+        "alone: benchmarks": ["tests/benchmarks"],
+    }
+
+
+def run_pytest(name: str, arguments: Sequence[str]) -> bool:
     """Run pytest with its own output; no test at all counts as a failure, as pytest itself says by exit code 5."""
-    print("        pytest (quick tests first, then storage, then the browser)", flush=True)
+    print(f"        pytest, {name}", flush=True)
     return subprocess.run([sys.executable, "-m", "pytest", *arguments], cwd=ROOT, check=False).returncode == 0
 
 
@@ -61,8 +74,7 @@ def _playwright_brings_its_own() -> bool:
 def main(arguments: Sequence[str]) -> int:
     bring_what_the_tests_drive()
     failed = [name for name, command in checks().items() if not run_check(name, command)]
-    if not run_pytest(arguments):
-        failed.append("pytest")
+    failed += [f"pytest, {name}" for name, chosen in runs(arguments).items() if not run_pytest(name, chosen)]
     if failed:
         print(f"Failed: {', '.join(failed)}", file=sys.stderr)
     return 1 if failed else 0

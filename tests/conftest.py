@@ -19,7 +19,9 @@ settings.load_profile("shared")
 pytest_plugins = ["tests.storage.postgres"]
 
 # Quick tests first, so that a broken rule is known in seconds; the browser, the slowest, last.
-LATER = ("storage", "benchmarks", "journeys", "browser")
+LATER = ("storage", "benchmarks", "demo", "journeys", "browser")
+# What these folders set up for a whole run is dear: side by side, one process runs all of a folder.
+TOGETHER = ("demo",)
 
 
 def rank(parts: tuple[str, ...]) -> int:
@@ -27,8 +29,17 @@ def rank(parts: tuple[str, ...]) -> int:
     return max((LATER.index(part) + 1 for part in parts if part in LATER), default=0)
 
 
+def group(parts: tuple[str, ...]) -> str:
+    """Name what runs in one process where several run side by side: a file with its fixtures, or a whole folder."""
+    return next((part for part in parts if part in TOGETHER), "/".join(parts))
+
+
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    items.sort(key=lambda item: rank(item.path.relative_to(item.config.rootpath).parts))
+    parts = {item: item.path.relative_to(item.config.rootpath).parts for item in items}
+    items.sort(key=lambda item: rank(parts[item]))
+    for item in items:
+        item.add_marker(pytest.mark.xdist_group(group(parts[item])))
 
 
 @pytest.fixture
