@@ -26,7 +26,7 @@ from mentor_training.evidence.facts import (
     Fact,
 )
 from mentor_training.program.catalog import Program
-from mentor_training.program.editions import PublishedProgram, in_force
+from mentor_training.program.editions import PublishedProgram, module_edition_on, retake_end
 
 NEXT_DAY = timedelta(days=1)
 
@@ -172,30 +172,10 @@ def _module_span(fact: Fact, program: Program, editions: Sequence[PublishedProgr
     """A module is held from its day through day + good_for_months, ended by editions that must be retaken."""
     item, _, edition = fact.item.partition("@")
     slug = item.removeprefix("module/")
-    done = int(edition) if edition else _module_edition_on(slug, fact.first_day, editions)
+    done = int(edition) if edition else module_edition_on(slug, fact.first_day, editions)
     module = program.modules.get(slug)
     end = months_later(fact.first_day, module.good_for_months if module else None)
     return Span(item, fact.first_day, effect.last(fact, end, retake_end(slug, done, editions)), fact.code)
-
-
-def retake_end(slug: str, done: int, editions: Iterable[PublishedProgram]) -> date | None:
-    """Return the day on which a completion of a module's edition ends because a later one must be retaken, or None.
-
-    The effective day of the edition that brought it plus its grace days; of several the earliest.
-    """
-    ends = []
-    for published in editions:
-        module = published.program.modules.get(slug)
-        if module and module.must_retake and module.edition > done:
-            ends.append(published.effective + timedelta(days=module.grace_days))
-    return min(ends, default=None)
-
-
-def _module_edition_on(slug: str, day: date, editions: Sequence[PublishedProgram]) -> int:
-    """Return the module's edition in force on a day; before the program's first edition, the earliest there is."""
-    having = [published for published in editions if slug in published.program.modules]
-    found = in_force(having, day) or min(having, key=lambda one: (one.effective, one.number), default=None)
-    return found.program.modules[slug].edition if found else 0
 
 
 def _skill_spans(fact: Fact, facts: Sequence[Fact], program: Program, effect: Effect) -> list[Span]:

@@ -30,10 +30,13 @@ class Database:
         self.remembered: dict[str, Any] = {}
         self.engine = engine_for(url)
         self.writer = self.engine.execution_options(sqlite_begin="IMMEDIATE")
+        # One answer asks several questions; SQLite's readers see one state throughout, and so do PostgreSQL's here.
+        is_postgres = self.engine.dialect.name == "postgresql"
+        self.reader = self.engine.execution_options(isolation_level="REPEATABLE READ") if is_postgres else self.engine
 
     def open_reader(self) -> Session:
         """Return a session for questions; the caller closes it."""
-        return Session(self.engine, expire_on_commit=False, info={"remembered": self.remembered})
+        return Session(self.reader, expire_on_commit=False, info={"remembered": self.remembered})
 
     def open_writer(self) -> Session:
         """Return a session for acts; the caller commits or closes it."""

@@ -13,7 +13,7 @@ from mentor_training.clock import day_in
 from mentor_training.errors import NotAllowed, Refused
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.journal.chain import canonical, digest
-from mentor_training.learning.questions import Bank, bank_to_judge, reads_the_same
+from mentor_training.learning.questions import Bank, bank_to_judge, pass_marks_of, reads_the_same
 from mentor_training.learning.rules.pass_mark import Sheet, faults, proposal
 from mentor_training.learning.tables import PassMarkJudge, PassMarkSetting
 from mentor_training.people.permissions import Act, Actor
@@ -31,8 +31,12 @@ def set_pass_mark(
     if not by.may(Act.SET_PASS_MARKS):
         raise NotAllowed(Act.SET_PASS_MARKS.value)
     take_turn(db)
-    bank = _as_seen(known_editions(db, at), quiz, seen)
+    editions = known_editions(db, at)
+    bank = _as_seen(editions, quiz, seen)
     wrong = faults(sheets, len(bank.items), day, day_in(zone, at))
+    newest = next(iter(pass_marks_of(db, quiz, day, at)), None)
+    if newest and newest.says(day, sheets) and reads_the_same(editions, bank, newest.row.program_edition):
+        wrong += ("Exactly this stands already: the same judges, shares and day. Nothing more was recorded.",)
     if wrong:
         raise Refused(*wrong)
     row = PassMarkSetting(

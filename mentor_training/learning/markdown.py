@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from mentor_training.learning.drawings import figure_of
 from mentor_training.program.catalog import Module, Picture, Section, Source
+from mentor_training.program.fences import outside_fences
 from mentor_training.program.reading.module_text import PICTURE
 from mentor_training.web.prose import ATTRIBUTES, SCHEMES, TAGS
 
@@ -33,7 +34,6 @@ _CLASSES = {"a": {"source"}, "div": {"admonition"}, "p": {"admonition-title"}}
 
 _SOURCE = r"\[source\s*:\s*([a-z0-9-]+)\s*\](?![(\[])"
 _CAUTION = re.compile(r"[ ]{0,3}\[caution\s*:\s*([a-z0-9-]+)\s*\]\s*")
-_FENCE = re.compile(r"\s{0,3}(```|~~~)")
 _TABLE = re.compile(r"<table>(.*?)</table>", re.DOTALL)
 _HEAD_CELL = re.compile(r"<th>(.*?)</th>", re.DOTALL)
 _HEADING = re.compile(r"<(/?)h([3-6])>")
@@ -108,12 +108,8 @@ def _cut(body: str) -> list[tuple[str, re.Match[str] | None]]:
     """
     cut: list[tuple[str, re.Match[str] | None]] = []
     lines: list[str] = []
-    fence = ""
-    for line in body.split("\n"):
-        found = _FENCE.match(line)
-        if found and fence in ("", found.group(1)):
-            fence = "" if fence else found.group(1)
-        mark = None if fence else _CAUTION.fullmatch(line) or PICTURE.fullmatch(line)
+    for line, is_prose in outside_fences(body.split("\n")):
+        mark = (_CAUTION.fullmatch(line) or PICTURE.fullmatch(line)) if is_prose else None
         if mark:
             cut.append(("\n".join(lines), mark))
             lines = []

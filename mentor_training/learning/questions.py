@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -249,6 +249,10 @@ class PassMark:
     def proposal(self) -> Proposal:
         """Return what they propose."""
         return proposal(self.sheets)
+
+    def says(self, day: date, sheets: Sequence[Sheet]) -> bool:
+        """Say whether it is of that day and has just these judges and shares."""
+        return self.row.day == day and self.sheets == tuple(sheets)
 
 
 def pass_marks_of(db: Session, quiz: str, on: date, known_at: datetime) -> list[PassMark]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from mentor_training.journal.chain import canonical, digest
 from mentor_training.program.catalog import Program
@@ -33,6 +33,42 @@ def in_force(editions: Iterable[PublishedProgram], on: date) -> PublishedProgram
     """
     begun = [edition for edition in editions if edition.effective <= on]
     return max(begun, key=lambda edition: (edition.effective, edition.number), default=None)
+
+
+def module_edition_on(slug: str, day: date, editions: Sequence[PublishedProgram]) -> int:
+    """Return a module's edition in force on a day; before the program's first edition, the earliest there is.
+
+    0 where no edition of the program has the module. A rule of this program.
+    """
+    having = [published for published in editions if slug in published.program.modules]
+    found = in_force(having, day) or min(having, key=lambda one: (one.effective, one.number), default=None)
+    return found.program.modules[slug].edition if found else 0
+
+
+@dataclass(frozen=True)
+class Retaking:
+    """A critical edition of a module: completions of earlier ones end at the latest on `by`, which is inclusive."""
+
+    edition: int
+    effective: date
+    by: date
+
+
+def retakings(slug: str, done: int, editions: Iterable[PublishedProgram]) -> tuple[Retaking, ...]:
+    """Return the critical editions of a module later than the one done, each with the last day of its grace.
+
+    Its program edition's effective day + its `grace_days`, calendar days. A rule of this program.
+    """
+    return tuple(
+        Retaking(module.edition, published.effective, published.effective + timedelta(days=module.grace_days))
+        for published in editions
+        if (module := published.program.modules.get(slug)) and module.must_retake and module.edition > done
+    )
+
+
+def retake_end(slug: str, done: int, editions: Iterable[PublishedProgram]) -> date | None:
+    """Return the day on which a completion of a module's edition ends because a later one must be retaken, or None."""
+    return min((one.by for one in retakings(slug, done, editions)), default=None)
 
 
 def content_hash(files: Mapping[str, str]) -> str:

@@ -121,6 +121,14 @@ def test_what_the_rules_find_wrong_is_refused_with_every_reason(world: World) ->
     assert "0 judges are entered" in refused(world, ())
 
 
+def test_the_same_said_again_is_refused_and_anything_else_is_another_record(world: World) -> None:
+    """A form filled in twice counts once; the same judges with another share, or on another day, are a correction."""
+    assert judged(world, DANA, LEE) == 1
+    assert "Exactly this stands already" in refused(world, (DANA, LEE))
+    assert judged(world, DANA) == 2
+    assert judged(world, DANA, LEE) == 3
+
+
 def test_items_that_changed_meanwhile_have_to_be_judged_again(world: World) -> None:
     """An edition with the same items is none the worse; judging is about the newest, though it is still to come."""
     world.publish(small_files() | {"modules/safety.md": SAFETY.replace("once.", "twice.")}, number=2)

@@ -221,3 +221,5 @@ def test_a_name_keeps_what_belongs_to_it() -> None:
     assert clean_name("  Dana\t Reyes\n") == "Dana Reyes"
     assert clean_name("\x07می\u200cخواهم") == "می\u200cخواهم"
     assert clean_name("\x00\x1b") == ""
+    assert clean_name("Zoe\u0308") == "Zo\u00eb"
+    assert clean_name("\u200b \u2060 --") == "", "nobody could tell who that is"

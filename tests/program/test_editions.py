@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
 
-from mentor_training.program.catalog import Program
+from mentor_training.program.catalog import Module, Program
 from mentor_training.program.editions import (
     FileChanges,
     PublishedProgram,
     content_hash,
     file_changes,
     in_force,
+    module_edition_on,
     publishing_refusals,
+    retake_end,
+    retakings,
 )
 from mentor_training.program.requirements import ALWAYS
 
@@ -50,6 +54,39 @@ def test_an_edition_published_later_may_take_effect_earlier() -> None:
     planned, urgent = edition(2, date(2026, 11, 1)), edition(3, date(2026, 10, 16))
     assert in_force([planned, urgent], TODAY) is urgent
     assert in_force([planned, urgent], date(2026, 11, 1)) is planned
+
+
+def with_module(
+    number: int, effective: date, of_module: int, critical: bool = False, grace: int = 0
+) -> PublishedProgram:
+    """Return an edition of a program that has one module, in an edition of its own."""
+    module = Module("safety", "Safety", of_module, 20, (), must_retake=critical, grace_days=grace)
+    return replace(edition(number, effective), program=replace(PROGRAM, modules={"safety": module}))
+
+
+def test_a_critical_edition_ends_earlier_ones_on_its_day_plus_its_grace() -> None:
+    """Of several the one whose grace ends first; wording alone ends nothing, nor does what was done already."""
+    first = with_module(1, date(2026, 8, 1), 1)
+    slow = with_module(2, date(2026, 10, 1), 2, critical=True, grace=30)
+    quick = with_module(3, date(2026, 10, 10), 3, critical=True, grace=7)
+    wording = with_module(4, date(2026, 10, 12), 4)
+    every = (first, slow, quick, wording)
+    assert [(one.edition, one.by) for one in retakings("safety", 1, every)] == [
+        (2, date(2026, 10, 31)),
+        (3, date(2026, 10, 17)),
+    ]
+    assert retake_end("safety", 1, every) == date(2026, 10, 17)
+    assert retake_end("safety", 3, every) is None
+    assert retake_end("another", 1, every) is None
+
+
+def test_a_modules_edition_is_that_of_the_day_and_before_any_the_earliest() -> None:
+    """And 0 where no edition of the program has the module."""
+    every = (with_module(1, date(2026, 8, 1), 1), with_module(2, date(2026, 10, 1), 2))
+    assert module_edition_on("safety", date(2026, 7, 1), every) == 1
+    assert module_edition_on("safety", date(2026, 9, 30), every) == 1
+    assert module_edition_on("safety", date(2026, 10, 1), every) == 2
+    assert module_edition_on("another", TODAY, every) == 0
 
 
 def test_an_edition_is_known_from_the_moment_it_is_published_and_the_first_from_the_beginning() -> None:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from mentor_training.evidence.corrections import Effect, earliest, effects, months_later
+from mentor_training.evidence.corrections import Effect, effects, months_later
 from mentor_training.evidence.facts import COMPLETED, Fact
 from mentor_training.program.catalog import Module
-from mentor_training.program.editions import PublishedProgram, in_force
+from mentor_training.program.editions import PublishedProgram, module_edition_on, retake_end
 
 RENEWAL_DAYS = 30
 
@@ -65,9 +65,9 @@ def _completion(
     corrected_at: datetime | None,
     zone: ZoneInfo,
 ) -> Completion:
-    edition = edition_of(fact, module.slug, editions)
+    edition = _edition_of(fact, module.slug, editions)
     good_through = months_later(fact.first_day, module.good_for_months)
-    last = effect.last(fact, good_through, _retake_by(module.slug, edition, editions))
+    last = effect.last(fact, good_through, retake_end(module.slug, edition, editions))
     reopens = corrected_at or _renewal_opens(last, zone)
     return Completion(fact.code, edition, fact.first_day, last, reopens, fact.code in effect.voided)
 
@@ -77,25 +77,10 @@ def _corrected_at(fact: Fact, facts: Sequence[Fact], effect: Effect) -> datetime
     return min((one.recorded_at for one in against), default=None)
 
 
-def edition_of(fact: Fact, slug: str, editions: Sequence[PublishedProgram]) -> int:
-    """Return the module's edition that a completion is of: the one it names, else the one in force on its first day, or
-    before the program's first edition the earliest there is.
-    """
+def _edition_of(fact: Fact, slug: str, editions: Sequence[PublishedProgram]) -> int:
+    """Return the module's edition that a completion is of: the one it names, else the one in force on its first day."""
     _, _, named = fact.item.partition("@")
-    if named:
-        return int(named)
-    having = [published for published in editions if slug in published.program.modules]
-    found = in_force(having, fact.first_day) or min(having, key=lambda one: (one.effective, one.number), default=None)
-    return found.program.modules[slug].edition if found else 0
-
-
-def _retake_by(slug: str, edition: int, editions: Iterable[PublishedProgram]) -> date | None:
-    ends = []
-    for published in editions:
-        module = published.program.modules.get(slug)
-        if module and module.must_retake and module.edition > edition:
-            ends.append(published.effective + timedelta(days=module.grace_days))
-    return earliest(*ends)
+    return int(named) if named else module_edition_on(slug, fact.first_day, editions)
 
 
 def _renewal_opens(last_day: date | None, zone: ZoneInfo) -> datetime | None:

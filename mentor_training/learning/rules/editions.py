@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from mentor_training.learning.rules.completions import Completion
 from mentor_training.program.catalog import Caution, Module, Section
-from mentor_training.program.editions import PublishedProgram
+from mentor_training.program.editions import PublishedProgram, retakings
 
 
 @dataclass(frozen=True)
@@ -43,16 +43,11 @@ def retake(slug: str, found: Iterable[Completion], editions: Iterable[PublishedP
     done = max((one.edition for one in found if one.ever_counted), default=None)
     if done is None:
         return None
-    asking = [
-        (published.effective + timedelta(days=module.grace_days), published.effective, module.edition)
-        for published in editions
-        if (module := published.program.modules.get(slug)) and module.must_retake and module.edition > done
-    ]
-    if not asking:
+    asked = retakings(slug, done, editions)
+    if not asked:
         return None
-    by = min(day for day, _, _ in asking)
-    edition, effective = max((edition, effective) for _, effective, edition in asking)
-    return Retake(slug, edition, effective, by, done)
+    newest = max(asked, key=lambda one: (one.edition, one.effective))
+    return Retake(slug, newest.edition, newest.effective, min(one.by for one in asked), done)
 
 
 @dataclass(frozen=True)

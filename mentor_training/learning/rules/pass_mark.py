@@ -116,8 +116,12 @@ def read_percent(text: str) -> int | None:
 
 
 def clean_name(text: str) -> str:
-    """Return a judge's name in one line, without what cannot be written into a file; it may turn out empty."""
-    return " ".join("".join(filter(_belongs_to_a_name, text)).split())
+    """Return a judge's name in one line, composed (Unicode's form C), without what cannot be written into a file.
+
+    It is empty where nothing of it can be read: a name has at least one letter or digit.
+    """
+    name = " ".join(unicodedata.normalize("NFC", "".join(filter(_belongs_to_a_name, text))).split())
+    return name if any(map(str.isalnum, name)) else ""
 
 
 def _belongs_to_a_name(one: str) -> bool:

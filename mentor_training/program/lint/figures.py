@@ -19,7 +19,8 @@ _UNITS = (
     r"(?:in|ft|cm|mm|m|km|lb|kg|g|s|h|min|mL|L|dBA?|mmHg|mg/dL|kPa|bpm)\b)"
 )
 _NUMBER = r"(?<![\w.,:/\u00a7-])(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?![\w:/]|[.,]\d)"
-_RANGE = rf"{_NUMBER}(?:\s*(?:,|to|or|and|-|\u2013)\s*{_NUMBER})*"
+# Nobody writes a range of more than a few numbers; without a bound a long row of them is tried from each of its ends.
+_RANGE = rf"{_NUMBER}(?:\s*(?:,|to|or|and|-|\u2013)\s*{_NUMBER}){{0,6}}"
 _FIGURE = re.compile(rf"{_RANGE}[\s-]*{_UNITS}", re.IGNORECASE)
 # The word behind a number is only looked at: it may be the name before the next one, as in 29 CFR 1910.
 _BARE = re.compile(rf"(\S+\s+)?({_RANGE})(?:(?=\s*[-\u2013]?\s*([^\W\d_]+|[%\u00b0]|[^\w\s])))?")

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-_FENCE = re.compile(r"\s{0,3}(```|~~~)")
+from mentor_training.program.fences import outside_fences
+
 _HEADING = re.compile(r"#{1,6} (.*?) ?(?:\{[^}]{0,200}\})? ?#*")
 _ITEM = re.compile(r"\s*(?:[-*+]|\d{1,3}[.)])\s+")
 _RULE_OF_TABLE = re.compile(r"\s*\|?\s*:?-{2,}:?\s*(\|\s*:?-{2,}:?\s*)*\|?\s*")
@@ -77,11 +78,5 @@ def _paragraph(lines: list[_Line], section: str) -> Block:
 
 
 def _outside_fences(body: str, first_line: int) -> Iterator[_Line]:
-    fence = ""
-    for at, text in enumerate(body.split("\n")):
-        found = _FENCE.match(text)
-        if found and fence in ("", found.group(1)):
-            fence = "" if fence else found.group(1)
-            yield _Line(first_line + at, "")
-        elif not fence:
-            yield _Line(first_line + at, text)
+    for at, (text, is_prose) in enumerate(outside_fences(body.split("\n"))):
+        yield _Line(first_line + at, text if is_prose else "")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from mentor_training.program.catalog import Section
+from mentor_training.program.fences import outside_fences
 from mentor_training.program.reading.book import Shelf
 from mentor_training.program.reading.entry import SLUG, Entry
 from mentor_training.program.reading.slugs import made_slug
@@ -20,7 +21,6 @@ _UNDERLINE = re.compile(r"(=+|-+)\s*")
 _MARK = re.compile(r"\[([A-Za-z]+)\s*:\s*([^\[\]]*?)\s*\](?![(\[])")
 _IMAGE = re.compile(r"!\[([^\]]{0,500})\]\(\s{0,9}([^)\s]{0,500})[^)]{0,500}\)")
 PICTURE = re.compile(r"[ ]{0,3}!\[([^\]]*)\]\(pictures/([a-z0-9-]+)\.svg(?:\s+\"([^\"]*)\")?\)\s*")
-_FENCE = re.compile(r"\s{0,3}(```|~~~)")
 
 
 @dataclass(frozen=True)
@@ -63,12 +63,8 @@ class ModuleText:
 
     def prose(self) -> Iterator[tuple[int, str]]:
         """Yield index and text of each line outside fenced code."""
-        fence = ""
-        for at, line in enumerate(self.lines):
-            found = _FENCE.match(line)
-            if found and fence in ("", found.group(1)):
-                fence = "" if fence else found.group(1)
-            elif not fence:
+        for at, (line, is_prose) in enumerate(outside_fences(self.lines)):
+            if is_prose:
                 yield at, line
 
     def fault(self, at: int, what: str, right: str) -> None:
