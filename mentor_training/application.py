@@ -21,7 +21,7 @@ from mentor_training.hours.pages import sections, statements  # noqa: F401 - as 
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, retakes, talks  # noqa: F401 - as above
-from mentor_training.observing.access import set_partners
+from mentor_training.observing.access import set_partners, set_stakes
 from mentor_training.observing.pages import blueprint as observing_pages
 from mentor_training.observing.pages import floor, keeping, recording, signing, striking, withdrawing  # noqa: F401 - as above
 from mentor_training.observing.pages import offline as observing_offline  # noqa: F401 - as above
@@ -33,6 +33,7 @@ from mentor_training.overview.pages import incidents as incidents_pages
 from mentor_training.overview.pages import journal as journal_pages
 from mentor_training.overview.pages import reviews as reviews_pages
 from mentor_training.overview.pages import then as then_pages
+from mentor_training.overview.queries.stakes import stakes_on_floor
 from mentor_training.papers import pages as papers_pages
 from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
@@ -83,6 +84,7 @@ def create_app(opened: Instance, testing: bool = False) -> Flask:
     register_error_pages(app)
     register_pages(app)
     set_partners(app, partners_of)
+    set_stakes(app, stakes_on_floor)
     before_commit(app, lambda db, at, by: enter_own_training(db, at, by, opened.settings.zone))
     app.context_processor(for_every_template)
     return app

@@ -25,6 +25,8 @@ from mentor_training.program.requirements import (
 EFFORT = {"module": 0, "paper": 1, "skill": 2}
 EFFORT_OF_SESSIONS, EFFORT_OF_HOURS = 3, 4
 
+Holds = Callable[[Atom], bool]
+
 
 @dataclass(frozen=True)
 class Opened:
@@ -80,7 +82,7 @@ def next_steps(decisions: Sequence[Decision], expected: Iterable[Expected] = ())
     The decisions are those of one person on one day, one for each station, with no participant. A station on which a
     stand-down or restriction lies is raised by nothing.
     """
-    open_ones = [one for one in decisions if not _is_paused(one)]
+    open_ones = [one for one in decisions if not is_paused(one)]
     wants = {one.station: _wanted_next(one) for one in open_ones}
     atoms = tuple(_candidates(open_ones, wants))
     gained = _gained(open_ones, expected, atoms)
@@ -93,7 +95,8 @@ def _order(step: Step) -> tuple[int, ...]:
     return (-len(step.opens), -step.participants, -len(step.nearer), _effort(step.atom))
 
 
-def _is_paused(decision: Decision) -> bool:
+def is_paused(decision: Decision) -> bool:
+    """Say whether a stand-down or restriction lies on the station."""
     return any(ground.kind != "entry" for ground in decision.grounds)
 
 
@@ -121,36 +124,43 @@ def _candidates(decisions: Sequence[Decision], wants: dict[str, tuple[Atom, ...]
 
 
 def _gained(decisions: Sequence[Decision], expected: Iterable[Expected], atoms: Sequence[Atom]) -> dict[Atom, int]:
-    """Return for each atom with how many more participants one could work who had it.
+    worlds = [_holding(decisions[0], atom) for atom in atoms]
+    return {atom: more for atom, (more, _) in zip(atoms, compared(decisions, expected, worlds), strict=True)}
+
+
+def compared(
+    decisions: Sequence[Decision], expected: Iterable[Expected], worlds: Sequence[Holds]
+) -> list[tuple[int, int]]:
+    """Return for each world, which says what would be held there, with how many more of those expected one could work
+    there, and with how many fewer.
 
     One can work with somebody where the entry, the first rung of the station and that of each need that applies there
-    are met. Each of these is asked once for each atom, and the answers are kept as the bits of one number, the lowest
+    are met. Each of these is asked once for each world, and the answers are kept as the bits of one number, the lowest
     of which is the answer as it is; so that many participants cost no more than joining a few numbers for each.
     """
-    gained = dict.fromkeys(atoms, 0)
-    if not decisions:
-        return gained
-    one = decisions[0]
-    needs = {slug: _answers(one, need.ladder.rungs[0], atoms) for slug, need in one.program.needs.items()}
-    entry = _answers(one, one.program.entry, atoms)
-    places = {each.station: entry & _answers(one, _ladder(each).rungs[0], atoms) for each in decisions}
-    for answers, count in Counter(_with(person, one, places, needs) for person in expected).items():
-        if not answers & 1:
-            for place, atom in enumerate(atoms, 1):
-                gained[atom] += count * (answers >> place & 1)
-    return gained
+    more, fewer = [0] * len(worlds), [0] * len(worlds)
+    if decisions and worlds:
+        one = decisions[0]
+        needs = {slug: _answers(one, need.ladder.rungs[0], worlds) for slug, need in one.program.needs.items()}
+        entry = _answers(one, one.program.entry, worlds)
+        places = {each.station: entry & _answers(one, _ladder(each).rungs[0], worlds) for each in decisions}
+        for answers, count in Counter(_with(person, one, places, needs) for person in expected).items():
+            changed = fewer if answers & 1 else more
+            for place in range(len(worlds)):
+                changed[place] += count * ((answers >> (place + 1) ^ answers) & 1)
+    return list(zip(more, fewer, strict=True))
 
 
-def _answers(decision: Decision, requirement: Requirement, atoms: Sequence[Atom]) -> int:
-    """Return whether a requirement is met as it is, and with each of some atoms, as bits."""
+def _answers(decision: Decision, requirement: Requirement, worlds: Sequence[Holds]) -> int:
+    """Return whether a requirement is met as it is, and in each of some worlds, as bits."""
     answers = int(is_met(requirement, decision.holdings.holds))
-    for place, atom in enumerate(atoms, 1):
-        answers |= int(is_met(requirement, _holding(decision, atom))) << place
+    for place, holds in enumerate(worlds, 1):
+        answers |= int(is_met(requirement, holds)) << place
     return answers
 
 
 def _with(person: Expected, decision: Decision, places: Mapping[str, int], needs: Mapping[str, int]) -> int:
-    """Return whether one can work with somebody somewhere, as it is and with each atom, as bits."""
+    """Return whether one can work with somebody somewhere, as it is and in each world, as bits."""
     if person.is_overdue or decision.person in person.keep_apart or not set(person.needs) <= set(needs):
         return 0
     somewhere = 0
@@ -178,11 +188,11 @@ def _opened(atom: Atom, decisions: Iterable[Decision]) -> Iterator[Opened]:
             yield Opened(one.station, one.level, after)
 
 
-def _holding(decision: Decision, extra: Atom) -> Callable[[Atom], bool]:
+def _holding(decision: Decision, extra: Atom) -> Holds:
     return lambda atom: decision.holdings.holds(atom) or covers((extra,), atom)
 
 
-def level_with(program: Program, ladder: Ladder, holds: Callable[[Atom], bool]) -> Level:
+def level_with(program: Program, ladder: Ladder, holds: Holds) -> Level:
     """Return the level on a ladder for somebody who holds what `holds` says: 0 without the requirement of entry."""
     if not is_met(program.entry, holds):
         return Level.NOT_YET

@@ -68,7 +68,7 @@ def test_of_a_participant_nothing_is_kept_but_first_name_and_code(
     assert not any(word in text for word in ("fall-risk", "Fall risk", "arm's reach", "Walk beside", "p-02"))
     assert sorted(found) == [
         "calibrated", "day", "edition", "late_after_days", "marks", "now", "observer", "participants", "people",
-        "skills", "stations", "title", "zone",
+        "reasons", "skills", "stations", "title", "zone",
     ]  # fmt: skip
 
 
@@ -90,17 +90,39 @@ def test_earlier_observers_marks_are_not_in_it_at_all(floor: World, visitor: Cal
     person = json.dumps(found["people"])
     assert not any(word in person for word in ("as agreed", "left foot", "another-way", "o-01", "done"))
     assert found["people"][0]["skills"] == [
-        ["guarding", "1 more met observation (1 of 2 so far)"],
-        ["leading", ""],
+        ["guarding", "1 more met observation (1 of 2 so far)", 0],
+        ["leading", "", 0],
     ]
 
 
-def test_the_most_urgent_stand_first(floor: World, visitor: Callable[[str], Visitor]) -> None:
-    """People and skills in the order in which the program gives them: begun before not begun."""
+def test_of_equals_what_is_nearest_to_a_sign_off_stands_first(floor: World, visitor: Callable[[str], Visitor]) -> None:
+    """Where nothing hangs on a skill yet: begun before not begun."""
     floor.add_person("v-000", name="Aaron Early")
     see_on(floor, FRIDAY - timedelta(days=4), "o-01", "v-001")
     found = floor_json(visitor("o-01"))
     assert [one["code"] for one in found["people"]] == ["v-001", "v-000"]
+
+
+def test_what_opens_or_ends_most_stands_first_with_its_reason(floor: World, visitor: Callable[[str], Visitor]) -> None:
+    """Each reason goes along once; whoever one may not observe stands at the end whatever hangs on it."""
+    for code in ("v-002", "v-003", "v-004"):
+        floor.add_person(code)
+    for code in ("v-001", "v-002", "v-003", "v-004"):
+        floor.hold(code, "module/safety", "paper/background-check")
+    floor.hold("v-002", "skill/guarding")
+    floor.hold("v-003", "skill/guarding", last_day=FRIDAY + timedelta(days=7))
+    with floor.writing() as db:
+        set_conflicts(db, floor.clock.now(), actor_of(person_for(db, "c-01")), "o-01", ("v-004",))
+    floor.add_participant("p-01", needs="fall-risk")
+    add_session(floor, "s-01", FRIDAY, "v-001;v-002;v-003;v-004", "o-01", participants="p-01")
+    found = floor_json(visitor("o-01"))
+    assert [one["code"] for one in found["people"]] == ["v-003", "v-001", "v-002", "v-004"]
+    reasons = ["ends Fri 23 Oct 2026, and with it Balance lane and 1 participant",
+               "opens 1 participant; raises Balance lane to independent"]  # fmt: skip
+    assert found["reasons"] == reasons
+    assert found["people"][0]["skills"][0] == ["guarding", "Signed off Tue 1 Sep 2026", 0, 0]
+    assert found["people"][1]["skills"] == [["guarding", "", 0, 1], ["leading", "", 0]]
+    assert found["people"][2]["skills"] == [["leading", "", 0], ["guarding", "Signed off Tue 1 Sep 2026", 1]]
 
 
 def test_whom_one_may_not_observe_and_who_pauses_is_said(floor: World, visitor: Callable[[str], Visitor]) -> None:

@@ -18,7 +18,7 @@ SIGN = "/observe/v-001/guarding/sign-off"
 MARKS = {f"mark_{number}": "done" for number in range(1, 5)}
 
 
-def test_today_shows_who_is_expected_and_who_is_nearest(floor: World, visitor: Callable[[str], Visitor]) -> None:
+def test_today_shows_who_is_expected_the_most_urgent_first(floor: World, visitor: Callable[[str], Visitor]) -> None:
     """The volunteers of today's session; everybody of one's sessions on request; nobody else."""
     for code, name in (("v-002", "Teodor Vance"), ("v-003", "Maren Oduvane"), ("v-004", "Quill Harrow")):
         floor.add_person(code, name=name)
@@ -30,7 +30,7 @@ def test_today_shows_who_is_expected_and_who_is_nearest(floor: World, visitor: C
     page = observer.get("/observe").text
     assert "2 volunteers are expected at Session s-01" in page
     assert "Maren" not in page
-    assert page.index("Nearest to a sign-off") < page.index("Teodor Vance")
+    assert page.index("the most urgent first") < page.index("Teodor Vance") < page.index("Odalys Brannagh")
     assert "1 more met observation (1 of 2 so far)" in page
     everybody = observer.get("/observe?everybody=1").text
     assert "Maren Oduvane" in everybody
@@ -38,6 +38,25 @@ def test_today_shows_who_is_expected_and_who_is_nearest(floor: World, visitor: C
     assert "1 with “maren” in the name" in observer.get("/observe?everybody=1&name=maren").text
     assert observer.get("/observe/v-004").status_code == 403
     assert observer.get("/observe/v-004/guarding").status_code == 403
+
+
+def test_each_line_says_why_it_is_urgent(floor: World, visitor: Callable[[str], Visitor]) -> None:
+    """What a skill opens by itself, and what ends with one that ends soon; on the list and among a volunteer's skills."""
+    floor.add_person("v-002", name="Teodor Vance")
+    for code in ("v-001", "v-002"):
+        floor.hold(code, "module/safety", "paper/background-check")
+    floor.hold("v-002", "skill/guarding", last_day=FRIDAY + timedelta(days=3))
+    floor.add_participant("p-01", needs="fall-risk")
+    add_session(floor, "s-01", FRIDAY, "v-001;v-002", "o-01", participants="p-01")
+    observer = visitor("o-01")
+    page = " ".join(observer.get("/observe").text.split())
+    ends = "ends Mon 19 Oct 2026, and with it Balance lane and 1 participant."
+    opens = "opens 1 participant; raises Balance lane to independent."
+    assert f"Guarding a balance task: signed off; {ends}" in page
+    assert f"Guarding a balance task: not begun; {opens}" in page
+    assert page.index("Teodor Vance") < page.index("Odalys Brannagh")
+    assert f"E{ends[1:]}" in observer.get("/observe/v-002").text
+    assert f"O{opens[1:]}" in observer.get("/observe/v-001").text
 
 
 def test_choosing_a_day_in_the_address_opens_no_volunteer_of_others_sessions(

@@ -6,7 +6,9 @@ from datetime import date, datetime
 
 from flask import render_template, request
 
+from mentor_training.observing.access import stakes_on
 from mentor_training.observing.pages.blueprint import pages
+from mentor_training.observing.pages.urgent import why_now
 from mentor_training.observing.queries.floor import (
     GROUPS,
     floor_on,
@@ -25,24 +27,25 @@ from mentor_training.people.queries import person_for
 from mentor_training.program.queries import require_edition
 from mentor_training.web.as_of import current_as_of
 
-NEAREST = 5
-
 
 @pages.get("/observe")
 @guarded(Act.SEE_OBSERVATIONS)
 def today() -> str:
-    """Show who is expected, first those nearest to a sign-off, and what each is still to be seen doing."""
-    day, known_at = asked()
-    floor = floor_on(db(), me(), day, today_now(), everybody="everybody" in request.args)
-    lines = to_see(db(), floor.people, floor.session.day if floor.session else day, known_at)
+    """Show who is expected, the most urgent first, and what each is to be seen doing, with the reason."""
+    asked_day, known_at = asked()
+    floor = floor_on(db(), me(), asked_day, today_now(), everybody="everybody" in request.args)
+    day = floor.session.day if floor.session else asked_day
+    stakes = stakes_on([person.code for person in floor.people], day, known_at)
+    lines = to_see(db(), floor.people, day, known_at, stakes)
     words = request.args.get("name", "").strip()
     return render_template(
         "observing/today.html",
         floor=floor,
-        lines=sorted(lines, key=lambda line: line.person.name),
+        lines=lines,
+        stations=require_edition(db(), day, known_at).program.stations if lines else {},
+        why_now=why_now,
         found=[line for line in lines if words.casefold() in line.person.name.casefold()] if words else [],
         words=words,
-        nearest=[line for line in lines if line.nearest and line.nearest.group in ("ready", "begun")][:NEAREST],
         reviews=len(open_files(db(), me())),
     )
 
@@ -50,7 +53,10 @@ def today() -> str:
 @pages.get("/observe/<code>")
 @guarded(Act.SEE_OBSERVATIONS)
 def volunteer(code: str) -> str:
-    """Show the skills of one volunteer: ready, begun, not begun, signed off; those of today's stations first."""
+    """Show the skills of one volunteer: ready, begun, not begun, signed off; the most urgent first, with the reason.
+
+    Of those not begun, the ones of today's stations stand before the others.
+    """
     day, known_at = asked()
     person = observed_for(db(), me(), code, today_now())
     program = require_edition(db(), day, known_at).program
@@ -60,10 +66,13 @@ def volunteer(code: str) -> str:
         if slug in program.stations
         for item in program.stations[slug].practices
     }
-    states = skill_states(db(), person, day, known_at)
+    states = skill_states(db(), person, day, known_at, stakes_on([code], day, known_at))
     groups = {group: [state for state in states if state.group == group] for group in GROUPS}
     groups["open"].sort(key=lambda state: state.skill.slug not in here)
-    return render_template("observing/volunteer.html", person=person, groups=groups, here=here)
+    return render_template(
+        "observing/volunteer.html",
+        person=person, groups=groups, here=here, stations=program.stations, why_now=why_now,
+    )  # fmt: skip
 
 
 @pages.get("/path/skills")

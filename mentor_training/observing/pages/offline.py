@@ -14,7 +14,7 @@ from flask import Response, current_app, jsonify, render_template, request, url_
 from flask_wtf.csrf import generate_csrf
 
 from mentor_training.errors import NotAllowed, NotFound, Refused
-from mentor_training.observing.access import partners_on
+from mentor_training.observing.access import partners_on, stakes_on
 from mentor_training.observing.actions.observe import Look, observe
 from mentor_training.observing.pages.blueprint import pages
 from mentor_training.observing.pages.offline_data import answer, floor_data, rejection, scope_in_words
@@ -44,7 +44,7 @@ def offline() -> str:
 @guarded(Act.OBSERVE)
 def offline_floor() -> Response:
     """Give what a phone keeps of the floor."""
-    kept = kept_floor(db(), me(), today(), now(), partners_on(me().code, [today()]))
+    kept = kept_floor(db(), me(), today(), now(), partners_on(me().code, [today()]), stakes_on)
     return jsonify(floor_data(kept, me(), now(), instance().settings.zone.key))
 
 

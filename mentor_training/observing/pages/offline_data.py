@@ -7,6 +7,7 @@ from datetime import datetime
 
 from flask import Response, jsonify
 
+from mentor_training.observing.pages.urgent import why_now
 from mentor_training.observing.queries.floor import SkillState
 from mentor_training.observing.queries.kept import KeptFloor, KeptPerson
 from mentor_training.observing.rules.results import (
@@ -26,8 +27,13 @@ ACTIVITY = "activity/"
 
 
 def floor_data(kept: KeptFloor, viewer: Actor, at: datetime, zone: str) -> dict[str, object]:
-    """Return the floor as a phone keeps it; people and skills stand in order, the most urgent first."""
+    """Return the floor as a phone keeps it; people and skills stand in order, the most urgent first.
+
+    Each reason for that stands once in `reasons`, and with a skill its place there: most volunteers share a few.
+    """
     program = kept.published.program
+    reasons: dict[str, int] = {}
+    people = [_person(person, program.stations, reasons) for person in kept.people]
     session = kept.floor.session
     return {
         "observer": {"code": viewer.code, "name": viewer.name},
@@ -47,7 +53,8 @@ def floor_data(kept: KeptFloor, viewer: Actor, at: datetime, zone: str) -> dict[
             for slug, station in sorted(program.stations.items(), key=lambda one: one[0] not in kept.open_stations)
         ],
         "participants": [list(one) for one in kept.participants],
-        "people": [_person(person, program.stations) for person in kept.people],
+        "people": people,
+        "reasons": list(reasons),
     }
 
 
@@ -56,14 +63,21 @@ def _skill(skill: Skill, entitled: bool) -> dict[str, object]:
     return {"title": skill.title, "entitled": entitled, "criteria": criteria}
 
 
-def _person(person: KeptPerson, stations: Mapping[str, Station]) -> dict[str, object]:
+def _person(person: KeptPerson, stations: Mapping[str, Station], reasons: dict[str, int]) -> dict[str, object]:
     return {
         "code": person.line.person.code,
         "name": person.line.person.name,
         "objections": list(person.objections),
         "stood_down": [scope_in_words(fact.item, stations) for fact in person.stood_down],
-        "skills": [[state.skill.slug, _in_short(state)] for state in person.line.states if state.skill.criteria],
+        "skills": [_state(state, stations, reasons) for state in person.line.states if state.skill.criteria],
     }
+
+
+def _state(state: SkillState, stations: Mapping[str, Station], reasons: dict[str, int]) -> list[object]:
+    """Return a skill, how it stands, whether nothing is to be seen of it, and the place of the reason to see it now."""
+    why = why_now(state, stations)
+    row: list[object] = [state.skill.slug, _in_short(state), int(state.is_settled)]
+    return [*row, reasons.setdefault(why, len(reasons))] if why else row
 
 
 def _in_short(state: SkillState) -> str:

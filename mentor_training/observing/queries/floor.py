@@ -13,6 +13,7 @@ from mentor_training.calendar.tables import Expected, ProgramSession
 from mentor_training.errors import NotAllowed, NotFound
 from mentor_training.observing.queries.history import SignedOff, facts_for, histories, sign_offs
 from mentor_training.observing.rules.readiness import Readiness, Seen, readiness
+from mentor_training.observing.rules.urgency import Stake, Urgency, urgency
 from mentor_training.participants.tables import Participant
 from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.queries import volunteer_for, volunteers
@@ -23,11 +24,14 @@ from mentor_training.program.queries import require_edition
 
 @dataclass(frozen=True)
 class SkillState:
-    """How one skill of one volunteer stands: its readiness, and the sign-off that stands, if there is one."""
+    """How one skill of one volunteer stands: its readiness, the sign-off that stands, if there is one, and what hangs
+    on it.
+    """
 
     skill: Skill
     readiness: Readiness
     signed: SignedOff | None
+    stake: Stake | None = None
 
     @property
     def group(self) -> str:
@@ -38,10 +42,25 @@ class SkillState:
             return "ready"
         return "begun" if self.readiness.has_begun else "open"
 
+    @property
+    def is_settled(self) -> bool:
+        """Say whether nothing is to be seen of it: signed off, and neither lapsed nor about to."""
+        return self.signed is not None and self.stake is None
+
+    @property
+    def has_lapsed(self) -> bool:
+        """Say whether it is signed off and not held all the same, for want of practice."""
+        return self.signed is not None and self.stake is not None and self.stake.last_day is None
+
+    @property
+    def urgency(self) -> Urgency:
+        """Return by what it is put in order, the most urgent first."""
+        return urgency(self.stake, self.is_settled, GROUPS.index(self.group), self.readiness.gap)
+
 
 @dataclass(frozen=True)
 class ToSee:
-    """A volunteer with the skills still to be seen, the nearest to a sign-off first."""
+    """A volunteer with their skills, the most urgent first."""
 
     person: Person
     states: tuple[SkillState, ...]
@@ -57,9 +76,9 @@ class ToSee:
         return sum(state.group == "ready" for state in self.states)
 
     @property
-    def nearest(self) -> SkillState | None:
-        """Return the skill nearest to a sign-off."""
-        return next(iter(self.unsigned), None)
+    def first(self) -> SkillState | None:
+        """Return the skill to be seen first; None where all is settled."""
+        return next((state for state in self.states if not state.is_settled), None)
 
 
 @dataclass(frozen=True)
@@ -71,6 +90,9 @@ class Floor:
 
 
 GROUPS = ("ready", "begun", "open", "signed")
+
+# What hangs on each skill of each volunteer: by volunteer, then by the skill's slug.
+Stakes = Mapping[str, Mapping[str, Stake]]
 
 
 def floor_on(db: Session, viewer: Actor, day: date, today: date, everybody: bool = False) -> Floor:
@@ -116,23 +138,28 @@ def observed_for(db: Session, viewer: Actor, code: str, today: date) -> Person:
     return row
 
 
-def to_see(db: Session, people: tuple[Person, ...], on: date, known_at: datetime) -> tuple[ToSee, ...]:
-    """Return what each is still to be seen doing; first who is ready, then who is nearly ready, then the rest.
+def to_see(
+    db: Session, people: tuple[Person, ...], on: date, known_at: datetime, stakes: Stakes | None = None
+) -> tuple[ToSee, ...]:
+    """Return what each is still to be seen doing, the most urgent first; of equals by name.
 
-    Simple urgency, a rule of this program: by the fewest observations still missing for a skill that has been begun.
+    `stakes` says what hangs on which skill of whom; without it, who is nearest to a sign-off stands first.
     """
     program = require_edition(db, on, known_at).program
     facts = facts_for(db, [row.code for row in people], known_at)
     seen = histories(db, known_at, facts)
-    lines = [
-        ToSee(row, _states(program, row.code, seen, sign_offs(facts[row.code], program, on), on)) for row in people
-    ]
-    return tuple(sorted(lines, key=lambda line: (*_urgency(line), line.person.name)))
+    lines = []
+    for row in people:
+        signed, at_stake = sign_offs(facts[row.code], program, on), (stakes or {}).get(row.code, {})
+        lines.append(ToSee(row, _states(program, row.code, seen, signed, at_stake, on)))
+    return tuple(sorted(lines, key=_in_order))
 
 
-def skill_states(db: Session, person: Person, on: date, known_at: datetime) -> tuple[SkillState, ...]:
+def skill_states(
+    db: Session, person: Person, on: date, known_at: datetime, stakes: Stakes | None = None
+) -> tuple[SkillState, ...]:
     """Return how every skill of one volunteer stands."""
-    return to_see(db, (person,), on, known_at)[0].states
+    return to_see(db, (person,), on, known_at, stakes)[0].states
 
 
 def state_of(db: Session, person: Person, slug: str, on: date, known_at: datetime) -> SkillState:
@@ -148,18 +175,21 @@ def _states(
     person: str,
     seen: Mapping[tuple[str, str], tuple[Seen, ...]],
     signed: Mapping[str, SignedOff],
+    stakes: Mapping[str, Stake],
     on: date,
 ) -> tuple[SkillState, ...]:
     states = [
-        SkillState(skill, readiness(skill.sign_off, seen.get((person, slug), ()), on), signed.get(slug))
+        SkillState(
+            skill, readiness(skill.sign_off, seen.get((person, slug), ()), on), signed.get(slug), stakes.get(slug)
+        )
         for slug, skill in program.skills.items()
     ]
-    return tuple(sorted(states, key=lambda state: (GROUPS.index(state.group), state.readiness.gap)))
+    return tuple(sorted(states, key=lambda state: state.urgency))
 
 
-def _urgency(line: ToSee) -> tuple[int, int]:
-    nearest = line.nearest
-    return (GROUPS.index(nearest.group), nearest.readiness.gap) if nearest else (len(GROUPS), 0)
+def _in_order(line: ToSee) -> tuple[bool, Urgency | tuple[()], str, str]:
+    first = line.first
+    return (first is None, first.urgency if first else (), line.person.name, line.person.code)
 
 
 def _session_on_or_after(db: Session, day: date, codes: set[str] | None) -> ProgramSession | None:

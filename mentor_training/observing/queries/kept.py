@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from mentor_training.calendar.tables import Expected, ProgramSession
 from mentor_training.evidence.facts import Fact
 from mentor_training.evidence.queries import facts_of
-from mentor_training.observing.queries.floor import Floor, ToSee, floor_on, stations_on, to_see
+from mentor_training.observing.queries.floor import Floor, Stakes, ToSee, floor_on, stations_on, to_see
 from mentor_training.observing.queries.standings import between, standing_facts
 from mentor_training.observing.rules.paused import stand_downs_on
 from mentor_training.observing.rules.standing import CALIBRATED, ENTITLED, objections_to_observing, stands
@@ -48,21 +48,29 @@ class KeptFloor:
     entitled: frozenset[str]
 
 
-def kept_floor(db: Session, viewer: Actor, today: date, at: datetime, partners: Collection[str] = ()) -> KeptFloor:
+StakesOn = Callable[[Collection[str], date, datetime], Stakes]
+
+
+def kept_floor(
+    db: Session, viewer: Actor, today: date, at: datetime, partners: Collection[str] = (),
+    stakes_on: StakesOn = lambda _people, _day, _at: {},
+) -> KeptFloor:  # fmt: skip
     """Return the floor of the next session there is, today's where there is one; nobody's marks are in it.
 
-    `partners` are the volunteers with whom the observer is paired today.
+    `partners` are the volunteers with whom the observer is paired today; `stakes_on` says what hangs on each skill.
+    Whom the observer may not observe stands at the end.
     """
     floor = floor_on(db, viewer, today, today)
     day = floor.session.day if floor.session else today
     published = require_edition(db, day, at)
-    lines = to_see(db, floor.people, day, at)
+    lines = to_see(db, floor.people, day, at, stakes_on([row.code for row in floor.people], day, at))
+    people = [_person(db, viewer, line, day, at, partners) for line in lines]
     facts = standing_facts(db, viewer.code, at)
     return KeptFloor(
         day=day,
         floor=floor,
         published=published,
-        people=tuple(_person(db, viewer, line, day, at, partners) for line in lines),
+        people=tuple(sorted(people, key=lambda one: bool(one.objections))),
         open_stations=stations_on(db, day),
         participants=_participants(db, day) if day - today <= NAMES_BEFORE else (),
         calibrated=stands(facts, CALIBRATED, "", day),

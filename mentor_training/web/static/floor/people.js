@@ -4,6 +4,9 @@ import { add, address, one, part, plain, show, slot, write } from "./page.js";
 
 const NOT_BEGUN = "not begun";
 
+const upper = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+const lower = (text) => text.charAt(0).toLowerCase() + text.slice(1);
+
 const row = (title, code, more, href) => {
   const node = part("row");
   write(node, "title", title);
@@ -13,12 +16,18 @@ const row = (title, code, more, href) => {
   return node;
 };
 
+// How a skill stands, and why it is to be seen now where there is a reason.
+const stateOf = (floor, [, words, , reason]) => {
+  const why = reason === undefined ? "" : `; ${floor.reasons[reason]}`;
+  return `${words || NOT_BEGUN}${why}.`;
+};
+
 const inShort = (floor, person) => {
-  const [slug, words] = person.skills.find(([, said]) => !said.startsWith("Signed off")) ?? [];
+  const first = person.skills.find(([, , settled]) => !settled);
   if (person.objections.length > 0) {
     return "Another observer has to see them.";
   }
-  return slug ? `${floor.skills[slug].title}: ${words || NOT_BEGUN}.` : "Everything is signed off.";
+  return first ? `${floor.skills[first[0]].title}: ${lower(stateOf(floor, first))}` : "Everything is signed off.";
 };
 
 const filter = (rows, words) => {
@@ -55,8 +64,8 @@ export const showSkills = (floor, person) => {
   const node = part("skills");
   write(node, "warning", warnings(floor, person).join(" "));
   const list = slot(node, "skills");
-  for (const [slug, words] of person.objections.length > 0 ? [] : person.skills) {
-    list.append(row(floor.skills[slug].title, "", `${words || "Not begun"}.`, address(person.code, slug)));
+  for (const skill of person.objections.length > 0 ? [] : person.skills) {
+    list.append(row(floor.skills[skill[0]].title, "", upper(stateOf(floor, skill)), address(person.code, skill[0])));
   }
   show(`${person.name}: skills`, node);
 };
