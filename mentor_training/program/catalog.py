@@ -118,9 +118,16 @@ SIGN_OFF_DEFAULTS: Mapping[str, SignOffRule] = {
 }
 
 
+# Short remarks that an observer presses where a skill's file names none of its own.
+USUAL_REMARKS = (
+    "Calm and clear throughout", "Eyes stayed on the person", "Asked before touching", "Waited for the answer",
+    "Too far away to help", "Looked away", "Cue came late", "Let us talk it through",
+)  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Skill:
-    """Something that an observer must see."""
+    """Something that an observer must see; `remarks` are short ones to be pressed."""
 
     slug: str
     title: str
@@ -131,6 +138,7 @@ class Skill:
     practice_within_days: int | None = None
     standards: tuple[str, ...] = ()
     body: str = ""
+    remarks: tuple[str, ...] = USUAL_REMARKS
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,9 @@ CONTENT_SECURITY_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
     "connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 )
+# No page uses the camera, the microphone or where the device is, but one that scans name tags.
+PERMISSIONS_POLICY = "camera=(), microphone=(), geolocation=()"
+WITH_CAMERA = PERMISSIONS_POLICY.replace("camera=()", "camera=(self)")
 
 
 def protect(app: Flask) -> None:
@@ -32,6 +35,7 @@ def add_protecting_headers(response: Response) -> Response:
     response.headers["X-Frame-Options"] = "DENY"
     response.headers["Referrer-Policy"] = "same-origin"
     response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
+    response.headers.setdefault("Permissions-Policy", PERMISSIONS_POLICY)
     if not _is_static() and "Cache-Control" not in response.headers:
         response.headers["Cache-Control"] = "no-store"
     return response

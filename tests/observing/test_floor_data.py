@@ -19,6 +19,7 @@ from mentor_training.evidence.facts import STOOD_DOWN
 from mentor_training.people.actions import set_conflicts
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.people.queries import actor_of, person_for
+from mentor_training.program.catalog import USUAL_REMARKS
 from tests.builders import FRIDAY, World
 from tests.observing.floor import add_observer, add_session, see_on
 from tests.sign_in import Visitor
@@ -68,8 +69,21 @@ def test_of_a_participant_nothing_is_kept_but_first_name_and_code(
     assert not any(word in text for word in ("fall-risk", "Fall risk", "arm's reach", "Walk beside", "p-02"))
     assert sorted(found) == [
         "calibrated", "day", "edition", "late_after_days", "marks", "now", "observer", "participants", "people",
-        "reasons", "skills", "stations", "title", "zone",
+        "reasons", "remarks", "skills", "stations", "title", "zone",
     ]  # fmt: skip
+
+
+def test_short_remarks_go_along_once_and_with_a_skill_only_where_it_has_its_own(
+    world: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """They are pressed without a network too."""
+    own = GUARDING.replace("slug:", "remarks:\n  - Too far to reach\nslug:", 1)
+    world.publish({**small_files(), "program/skills/guarding.md": own}, number=2)
+    add_observer(world, "o-01")
+    found = floor_json(visitor("o-01"))
+    assert found["remarks"] == list(USUAL_REMARKS)
+    assert found["skills"]["guarding"]["remarks"] == ["Too far to reach"]
+    assert "remarks" not in found["skills"]["leading"]
 
 
 def test_names_go_along_from_two_days_before_a_session_on(floor: World, visitor: Callable[[str], Visitor]) -> None:

@@ -41,7 +41,7 @@ def test_today_shows_who_is_expected_the_most_urgent_first(floor: World, visitor
 
 
 def test_each_line_says_why_it_is_urgent(floor: World, visitor: Callable[[str], Visitor]) -> None:
-    """What a skill opens by itself, and what ends with one that ends soon; on the list and among a volunteer's skills."""
+    """What a skill opens by itself, and what goes with one that ends soon, on the list and with a volunteer."""
     floor.add_person("v-002", name="Teodor Vance")
     for code in ("v-001", "v-002"):
         floor.hold(code, "module/safety", "paper/background-check")

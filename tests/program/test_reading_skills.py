@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from mentor_training.program.catalog import SIGN_OFF_DEFAULTS, Criterion
+from mentor_training.program.catalog import SIGN_OFF_DEFAULTS, USUAL_REMARKS, Criterion
+from mentor_training.program.lint.words import word_remarks
+from mentor_training.program.reading.skills import LONGEST_REMARK, MOST_REMARKS
 from tests.program.definitions import found, program_of
-from tests.small_program import small_files
+from tests.small_program import GUARDING, small_files
 
 SKILL_WITH_SLIPS = """\
 ---
@@ -149,3 +151,43 @@ def test_a_skill_without_a_risk_gets_the_strictest_sign_off() -> None:
             "that of high risk; add `risk`: ordinary, elevated, high"
         )
     ]
+
+
+def with_remarks(*remarks: str) -> dict[str, str]:
+    """Write a skill with short remarks of its own from line 3 on."""
+    listed = "".join(f'  - "{words}"\n' for words in remarks)
+    return {"program/skills/guarding.md": GUARDING.replace("slug:", f"remarks:\n{listed}slug:", 1)}
+
+
+def test_a_skill_has_its_own_short_remarks_or_the_usual_ones() -> None:
+    """In the order of the file; an empty list means that there are none to press."""
+    assert program_of(small_files()).skills["guarding"].remarks == USUAL_REMARKS
+    own = program_of({**small_files(), **with_remarks("Too far to reach", "Looked ahead")}).skills["guarding"]
+    assert own.remarks == ("Too far to reach", "Looked ahead")
+    none = GUARDING.replace("slug:", "remarks: []\nslug:", 1)
+    assert program_of({**small_files(), "program/skills/guarding.md": none}).skills["guarding"].remarks == ()
+
+
+def test_a_short_remark_is_short_stands_once_and_brings_no_full_stop() -> None:
+    """It has to fit on a button that is found at a glance."""
+    long, many = "x" * (LONGEST_REMARK + 1), [f"Remark {number}" for number in range(MOST_REMARKS + 1)]
+    assert about_remarks(long, "Looked away", "Looked away", "Too far.") == [
+        "program/skills/guarding.md:3: a remark of 41 characters; use 40 at most, so that it fits on a button",
+        "program/skills/guarding.md:5: the remark 'Looked away' stands twice; name it once",
+        "advice: program/skills/guarding.md:6: a remark ends with a full stop; leave it out, pressing puts it in",
+    ]
+    assert about_remarks(*many) == [
+        "program/skills/guarding.md:2: `remarks` has 11 entries; leave 10 at most, so that they are seen at a glance"
+    ]
+
+
+def about_remarks(*remarks: str) -> list[str]:
+    """Return what is found in a skill with such remarks."""
+    return [line for line in found({**small_files(), **with_remarks(*remarks)}) if "remark" in line]
+
+
+def test_the_usual_remarks_are_short_and_have_no_word_to_avoid() -> None:
+    """The lint of words holds the skill files to the same."""
+    assert list(word_remarks("\n".join(USUAL_REMARKS), quotes_are_speech=False)) == []
+    assert len(USUAL_REMARKS) <= MOST_REMARKS
+    assert all(len(words) <= LONGEST_REMARK and not words.endswith(".") for words in USUAL_REMARKS)

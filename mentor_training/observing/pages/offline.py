@@ -18,6 +18,7 @@ from mentor_training.observing.access import partners_on, stakes_on
 from mentor_training.observing.actions.observe import Look, observe
 from mentor_training.observing.pages.blueprint import pages
 from mentor_training.observing.pages.offline_data import answer, floor_data, rejection, scope_in_words
+from mentor_training.observing.pdf import observe_address
 from mentor_training.observing.queries.floor import observed_for
 from mentor_training.observing.queries.history import observation_by_key
 from mentor_training.observing.queries.kept import kept_floor, stand_downs_of
@@ -28,6 +29,7 @@ from mentor_training.people.access import db, guarded, instance, me, now, settle
 from mentor_training.people.permissions import Act
 from mentor_training.program.queries import require_edition
 from mentor_training.web.display import show_day
+from mentor_training.web.protection import WITH_CAMERA
 
 WORKER = "floor/worker.js"
 ADDRESS = re.compile(r' (?:href|src)="([^"#?]+)"')
@@ -35,9 +37,14 @@ ADDRESS = re.compile(r' (?:href|src)="([^"#?]+)"')
 
 @pages.get("/observe/floor")
 @guarded(Act.OBSERVE)
-def offline() -> str:
-    """Show the page that a phone keeps: without a name, a token or a day in it, so that it is everybody's."""
-    return _shell()
+def offline() -> Response:
+    """Show the page that a phone keeps: without a name, a token or a day in it, so that it is everybody's.
+
+    It alone may use the camera, to scan name tags.
+    """
+    answered = Response(_shell())
+    answered.headers["Permissions-Policy"] = WITH_CAMERA
+    return answered
 
 
 @pages.get("/observe/floor.json")
@@ -137,7 +144,10 @@ def _reasons(no: Refused | NotFound | NotAllowed, sent: Sent) -> tuple[str, ...]
 def _shell() -> str:
     """Render the page as for nobody: whatever it says of a person, its script fills in."""
     nobody = {"me": None, "as_of": None, "navigation": (), "journal_head": "", "made_at": None, "sign_out_address": ""}
-    return render_template("observing/offline.html", get_flashed_messages=lambda **_more: (), **nobody)
+    tag_address = observe_address(instance().settings.address, "")
+    return render_template(
+        "observing/offline.html", tag_address=tag_address, get_flashed_messages=lambda **_more: (), **nobody
+    )
 
 
 def _static() -> Path:
@@ -148,7 +158,7 @@ def _files(page: str) -> list[str]:
     """Return the files that the page needs: what it names, its typeface, and the scripts that its own one imports."""
     start = url_for("static", filename="")
     named = {address.removeprefix(start) for address in ADDRESS.findall(page) if address.startswith(start)}
-    found = [*_static().glob("fonts/*.woff2"), *_static().glob("floor/*.js")]
+    found = [*_static().glob("fonts/*.woff2"), *_static().glob("floor/*.js"), *_static().glob("qr/*.js")]
     return sorted(named | {path.relative_to(_static()).as_posix() for path in found} - {WORKER})
 
 

@@ -20,7 +20,7 @@ from mentor_training.observing.rules.results import (
 )
 from mentor_training.observing.tables import Observation
 from mentor_training.people.permissions import Actor
-from mentor_training.program.catalog import Policy, Skill, Station
+from mentor_training.program.catalog import USUAL_REMARKS, Policy, Skill, Station
 from mentor_training.web.display import show_day
 
 ACTIVITY = "activity/"
@@ -44,6 +44,7 @@ def floor_data(kept: KeptFloor, viewer: Actor, at: datetime, zone: str) -> dict[
         "edition": kept.published.number,
         "calibrated": kept.calibrated,
         "late_after_days": program.policy.late_after_days,
+        "remarks": list(USUAL_REMARKS),
         "marks": [[mark, word, MARK_MEANINGS[mark]] for mark, word in MARK_WORDS.items()],
         "skills": {
             slug: _skill(skill, slug in kept.entitled) for slug, skill in program.skills.items() if skill.criteria
@@ -60,7 +61,8 @@ def floor_data(kept: KeptFloor, viewer: Actor, at: datetime, zone: str) -> dict[
 
 def _skill(skill: Skill, entitled: bool) -> dict[str, object]:
     criteria = [[criterion.text, criterion.critical] for criterion in skill.criteria]
-    return {"title": skill.title, "entitled": entitled, "criteria": criteria}
+    own = {} if skill.remarks == USUAL_REMARKS else {"remarks": list(skill.remarks)}
+    return {"title": skill.title, "entitled": entitled, "criteria": criteria, **own}
 
 
 def _person(person: KeptPerson, stations: Mapping[str, Station], reasons: dict[str, int]) -> dict[str, object]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from mentor_training.observing.queries.floor import SkillState
 from mentor_training.observing.rules.urgency import Turn
@@ -29,12 +29,12 @@ def why_now(state: SkillState, stations: Mapping[str, Station]) -> str:
     parts = ["lapsed for want of practice"] if state.has_lapsed else []
     parts += [f"opens {_joined(new)}"] if new else []
     raised = [turn for turn in stake.turns if turn.without]
-    parts += [f"raises {_joined([_raised(turn, stations) for turn in raised])}"] if raised else []
+    parts += [f"raises {_joined(_few([_raised(turn, stations) for turn in raised]))}"] if raised else []
     return "; ".join(parts)
 
 
-def _titles(turns: Iterable[Turn], stations: Mapping[str, Station]) -> list[str]:
-    return [stations[turn.station].title for turn in turns]
+def _titles(turns: Sequence[Turn], stations: Mapping[str, Station]) -> list[str]:
+    return _few([stations[turn.station].title for turn in turns])
 
 
 def _raised(turn: Turn, stations: Mapping[str, Station]) -> str:
@@ -45,9 +45,10 @@ def _participants(many: int) -> list[str]:
     return [f"{many} participant{'' if many == 1 else 's'}"] if many else []
 
 
+def _few(names: list[str]) -> list[str]:
+    """Return names, of many the first few and how many more."""
+    return names if len(names) <= MOST_NAMES else [*names[: MOST_NAMES - 1], f"{len(names) - MOST_NAMES + 1} more"]
+
+
 def _joined(names: Sequence[str]) -> str:
-    """Join names, of many the first few and how many more; the last one, which counts participants, always stays."""
-    shown = list(names)
-    if len(shown) > MOST_NAMES:
-        shown = [*shown[: MOST_NAMES - 1], f"{len(shown) - MOST_NAMES} more", shown[-1]]
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

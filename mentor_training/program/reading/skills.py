@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from mentor_training.program.catalog import RISKS, Criterion, SignOffRule, Skill, Station
+from mentor_training.program.catalog import RISKS, USUAL_REMARKS, Criterion, SignOffRule, Skill, Station
 from mentor_training.program.reading.book import Book, Shelf
 from mentor_training.program.reading.entry import DAYS, MONTHS, Entry
 from mentor_training.program.reading.policy import read_sign_off
 
 STRICTEST = RISKS[-1]
 FOLDER = "program/skills/"
+MOST_REMARKS, LONGEST_REMARK = 10, 40
 
 
 def read_skills(book: Book, defaults: Mapping[str, SignOffRule], stations: Mapping[str, Station]) -> dict[str, Skill]:
@@ -39,6 +40,7 @@ def _skill(entry: Entry, book: Book, defaults: Mapping[str, SignOffRule]) -> Ski
         practice_within_days=entry.maybe_whole("practice_within_days", most=DAYS),
         standards=read_standard_slugs(entry, book),
         body=entry.document.body.strip(),
+        remarks=_remarks(entry),
     )
     entry.close()
     return skill
@@ -66,6 +68,25 @@ def _criteria(entry: Entry) -> tuple[Criterion, ...]:
         right = "write `text` and `critical: true` for what has to be done unprompted"
         plain[0].advise(f"{some} alone, and not critical", right)
     return tuple(_criterion(one) for one in written)
+
+
+def _remarks(entry: Entry) -> tuple[str, ...]:
+    """Take the short remarks to be pressed; where the file names none, the usual ones. A form of this program."""
+    if not entry.has("remarks"):
+        return USUAL_REMARKS
+    found = entry.texts("remarks")
+    if len(found) > MOST_REMARKS:
+        right = f"leave {MOST_REMARKS} at most, so that they are seen at a glance"
+        entry.fault(f"`remarks` has {len(found)} entries", right, "remarks")
+    for at, words in enumerate(found):
+        if len(words) > LONGEST_REMARK:
+            right = f"use {LONGEST_REMARK} at most, so that it fits on a button"
+            entry.fault(f"a remark of {len(words)} characters", right, "remarks", at)
+        if words in found[:at]:
+            entry.fault(f"the remark {words!r} stands twice", "name it once", "remarks", at)
+        if words.endswith("."):
+            entry.advise("a remark ends with a full stop", "leave it out, pressing puts it in", "remarks", at)
+    return found
 
 
 def _criterion(entry: Entry) -> Criterion:

@@ -19,6 +19,10 @@ let timer;
 // By the program's clock, as far off as the phone's own was when it last heard from it.
 const now = () => new Date(Date.now() - floor.ahead);
 
+// Not crypto.randomUUID, which there is only with HTTPS; what is seen is to be kept without it too.
+const newKey = () =>
+  Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, "0")).join("");
+
 const parts = () => window.location.hash.slice(1).split("/").map(decodeURIComponent);
 
 const draftOf = async (person, slug) => {
@@ -32,7 +36,7 @@ const keepDraft = (person, slug, given) =>
   keepNote("draft", { observer: floor.observer.code, person: person.code, slug, given });
 
 const lookOf = (person, slug, given) => ({
-  key: crypto.randomUUID(),
+  key: newKey(),
   observer: floor.observer.code,
   person: person.code,
   skill: slug,
@@ -100,9 +104,31 @@ const showView = async (moves = true) => {
   } else if (person) {
     showSkills(floor, person);
   } else {
-    showPeople(floor, moves);
+    showPeople(floor, moves, scanTag);
   }
 };
+
+// The person whose name tag it is, or null where the code is none of this program's name tags.
+const codeOnTag = (text) => {
+  const start = [addresses.tag, `${window.location.origin}${addresses.observe}/`].find((each) => text.startsWith(each));
+  const code = start ? text.slice(start.length) : "";
+  return /^[\w.%-]+$/.test(code) ? decodeURIComponent(code) : null;
+};
+
+const goToTag = (text) => {
+  const code = codeOnTag(text);
+  if (code === null) {
+    return "This is no name tag of this program.";
+  }
+  if (!floor.people.some((person) => person.code === code)) {
+    return `${code} is not among the people of ${dayInWords(floor.day)}.`;
+  }
+  window.location.hash = address(code);
+  return "";
+};
+
+// Fetched when it is first wanted; the phone keeps it like the rest.
+const scanTag = async () => (await import("./scan.js")).scan(goToTag);
 
 const isMarking = () => document.querySelector("#view form") !== null;
 
@@ -110,6 +136,7 @@ const sayWhatIsKept = () => {
   const loaded = new Date(floor.now);
   const of = `${floor.title ? `${floor.title}, ` : ""}${dayInWords(floor.day)}`;
   const ready = navigator.serviceWorker?.controller ? "This page works without a network." : "";
+  one("not-kept").hidden = window.isSecureContext;
   one("kept").textContent =
     `Observing as ${floor.observer.name} (${floor.observer.code}). People of ${of}, loaded ` +
     `${dayInWords(dayIn(floor.zone, loaded))}, ${timeIn(floor.zone, loaded)}. ${ready}`;
@@ -187,6 +214,8 @@ const start = async () => {
   }
   window.addEventListener("hashchange", () => floor && showView());
   window.addEventListener("online", refresh);
+  one("scanner-close").addEventListener("click", () => one("scanner").close());
+  document.addEventListener("visibilitychange", () => document.hidden && one("scanner").close());
   navigator.serviceWorker?.addEventListener("controllerchange", () => floor && sayWhatIsKept());
   navigator.serviceWorker?.register(addresses.worker, { scope: addresses.scope }).catch(() => undefined);
   await refresh();

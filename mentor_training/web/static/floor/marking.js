@@ -2,6 +2,7 @@
 
 import { add, address, one, part, show, slot, write } from "./page.js";
 import { warnings } from "./people.js";
+import { startRemarks } from "./remarks.js";
 
 const ANOTHER_WAY = "another-way";
 
@@ -110,6 +111,11 @@ export const showMarking = (floor, person, slug, given, { changed, done }) => {
   options(form.elements.participant, floor.participants.map(([code, name]) => [code, `${name} (${code})`]));
   options(form.elements.station, floor.stations);
   fill(form, given);
+  const remarks = slot(node, "remarks");
+  for (const words of skill.remarks ?? floor.remarks) {
+    add(remarks, "button", words, { type: "button", className: "button quiet remark" });
+  }
+  startRemarks(remarks, form.elements.remark);
   const back = write(node, "back", `Another skill of ${person.name}`);
   back.href = address(person.code);
   form.addEventListener("input", () => changed(valuesOf(form)));

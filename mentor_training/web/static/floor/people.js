@@ -40,7 +40,7 @@ const filter = (rows, words) => {
   one("found").textContent = wanted.length > 0 ? `${shown} of ${rows.length}` : "";
 };
 
-export const showPeople = (floor, moves) => {
+export const showPeople = (floor, moves, scan) => {
   const node = part("people");
   const list = node.getElementById("people");
   for (const person of floor.people) {
@@ -51,6 +51,7 @@ export const showPeople = (floor, moves) => {
   }
   const rows = [...list.children];
   node.getElementById("filter").addEventListener("input", (event) => filter(rows, event.target.value));
+  node.getElementById("scan").addEventListener("click", scan);
   show("Observe, with or without a network", node, moves);
 };
 
