@@ -22,10 +22,13 @@ from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, retakes, talks  # noqa: F401 - as above
 from mentor_training.observing.access import set_partners, set_stakes
+from mentor_training.observing.pages import agreeing as observing_agreeing  # noqa: F401 - as above
 from mentor_training.observing.pages import blueprint as observing_pages
+from mentor_training.observing.pages import calibrations as observing_calibrations  # noqa: F401 - as above
 from mentor_training.observing.pages import floor, keeping, recording, signing, striking, withdrawing  # noqa: F401 - as above
 from mentor_training.observing.pages import offline as observing_offline  # noqa: F401 - as above
 from mentor_training.observing.pages import prints as observing_prints  # noqa: F401 - as above
+from mentor_training.observing.pages import scoring as observing_scoring  # noqa: F401 - as above
 from mentor_training.observing.pages import sheets as observing_sheets  # noqa: F401 - as above
 from mentor_training.overview.pages import blueprint as overview_pages
 from mentor_training.overview.pages import ending, my_path, today, way_in  # noqa: F401 - as above

@@ -14,6 +14,7 @@ from mentor_training.database.making import example_folder, make_instance
 from mentor_training.demo.cast import read_cast
 from mentor_training.demo.stage import DEMO_DAY, DEMO_TIME, Stage
 from mentor_training.demo.story import (
+    calibrating,
     demo_day,
     exceptions,
     hours,
@@ -64,6 +65,7 @@ def put_on_the_agenda(stage: Stage) -> None:
     """Hand every chapter the stage; what happens in which order, the moments decide."""
     term = session_day.Term()
     summer.open_the_term(stage)
+    calibrating.calibrate_observers(stage)
     papers.hand_in_papers(stage)
     learning.learn(stage)
     observing.drill(stage, term.book)

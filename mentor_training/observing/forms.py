@@ -1,4 +1,4 @@
-"""The forms of observing: marks one by one, the sign-off, what is taken back, standings."""
+"""The forms of observing: marks one by one, the sign-off, what is taken back, standings, calibrations."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from wtforms import (
 )
 from wtforms.validators import InputRequired, Length, Optional, Regexp
 
+from mentor_training.observing.rules.calibration import LONGEST_LINE, LONGEST_TITLE, MOST_PERFORMANCES, Performance
 from mentor_training.observing.rules.results import MARK_WORDS, GivenMark
 from mentor_training.observing.rules.standing import EVERY_SKILL
 from mentor_training.people.tables import Person
@@ -195,3 +196,73 @@ class WithdrawForm(FlaskForm):
 
     first_day = DayField("From", [InputRequired("Write from which day.")])
     reason = TextAreaField("Reason", [InputRequired("Write the reason; it stays with the record."), Length(max=2000)])
+
+
+class CalibrationForm(FlaskForm):
+    """A staged set with its performances; `calibration_form` makes a row of fields for each."""
+
+    title = StringField("Title", [InputRequired("Write what the set is called."), Length(max=LONGEST_TITLE)])
+    day = DayField("Scored from", [InputRequired("Write the first day on which it may be scored.")])
+
+
+def calibration_form(program: Program, **given: object) -> CalibrationForm:
+    """Return the form with the skills of the program to choose from."""
+    skills = options([("", "No performance"), *((slug, one.title) for slug, one in program.skills.items())])
+    fields: dict[str, Any] = {}
+    for number in range(1, MOST_PERFORMANCES + 1):
+        lines = {"called": "called", "played": "what is played", "source": "where the clip lies, or who plays"}
+        fields[f"skill_{number}"] = SelectField(f"Performance {number}: skill", [Optional()], choices=skills)
+        for name, label in lines.items():
+            limits = [Optional(), Length(max=LONGEST_LINE)]
+            fields[f"{name}_{number}"] = StringField(f"Performance {number}: {label}", limits)
+    return cast(CalibrationForm, type("OfProgram", (CalibrationForm,), fields)(**given))
+
+
+def given_performances(form: CalibrationForm) -> list[Performance]:
+    """Return the rows in which something was written, in their order."""
+    rows = (
+        [str(form[f"{name}_{number}"].data or "") for name in ("called", "skill", "played", "source")]
+        for number in range(1, MOST_PERFORMANCES + 1)
+    )
+    return [Performance(*row) for row in rows if any(cell.strip() for cell in row)]
+
+
+class KeyForm(ObservationForm):
+    """The key of one performance: for each criterion a mark, and one that is right as well."""
+
+    first: SelectField
+    second: SelectField
+
+
+def key_form(skill: Skill, able: Iterable[Person], **given: object) -> KeyForm:
+    """Return the form for the key of a skill's criteria; none is chosen beforehand."""
+    people = options([("", "Nobody chosen yet"), *((row.code, f"{row.name} ({row.code})") for row in able)])
+    fields: dict[str, Any] = {}
+    for number in range(1, len(skill.criteria) + 1):
+        name, marks = f"Criterion {number}", list(MARK_WORDS.items())
+        fields[f"mark_{number}"] = RadioField(name, choices=options(marks), validate_choice=False)
+        either = options([("", "Nothing else"), *marks])
+        fields[f"or_{number}"] = SelectField(f"{name}: right as well", [Optional()], choices=either)
+    for name, label in (("first", "Agreed by"), ("second", "And by")):
+        fields[name] = SelectField(label, [InputRequired("Choose who agreed on it.")], choices=people)
+    return cast(KeyForm, _as_form(fields, given, KeyForm))
+
+
+def given_key(form: KeyForm, skill: Skill) -> dict[int, tuple[str, ...]]:
+    """Return the marks that are right, by the number of the criterion; none where the first is not chosen."""
+    return {
+        number: tuple(mark for mark in (form[f"mark_{number}"].data, form[f"or_{number}"].data) if mark)
+        for number in range(1, len(skill.criteria) + 1)
+        if form[f"mark_{number}"].data
+    }
+
+
+def score_form(skill: Skill, **given: object) -> ObservationForm:
+    """Return the form for scoring one performance: marks and ways as in an observation, and nothing else."""
+    return _as_form(_mark_fields(skill), given)
+
+
+class CalibrateForm(FlaskForm):
+    """Through which day an observer who passed is calibrated."""
+
+    last_day = DayField("Through", [InputRequired("Write the last day.")])

@@ -1,10 +1,10 @@
-"""Observations with their marks, sign-offs, what an observer may do, incidents and reviews."""
+"""Observations with their marks, sign-offs, calibrations, what an observer may do, incidents and reviews."""
 
 from __future__ import annotations
 
 from datetime import date, time
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, String
+from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from mentor_training.calendar.tables import ProgramSession
@@ -74,8 +74,103 @@ class SignOff(Base):
         return self.statement.partition("\n\n")[2]
 
 
+class Calibration(Base):
+    """A staged set that observers score against an agreed key, from a day on, by the criteria of one edition."""
+
+    __tablename__ = "calibration"
+
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    title: Mapped[str] = mapped_column(String(200))
+    day: Mapped[date]
+    program_edition: Mapped[int]
+    recorded_at: Mapped[Moment]
+    recorded_by: Mapped[Code]
+
+
+class CalibrationPerformance(Base):
+    """One performance of a set: what is played, and where the clip lies or who plays it; no video is stored."""
+
+    __tablename__ = "calibration_performance"
+
+    calibration: Mapped[int] = mapped_column(ForeignKey(Calibration.number), primary_key=True, autoincrement=False)
+    place: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    title: Mapped[str] = mapped_column(String(300))
+    skill: Mapped[Slug]
+    played: Mapped[str] = mapped_column(String(300))
+    source: Mapped[str] = mapped_column(String(300))
+
+
+def _performance() -> ForeignKeyConstraint:
+    return ForeignKeyConstraint(
+        ["calibration", "place"], [CalibrationPerformance.calibration, CalibrationPerformance.place]
+    )
+
+
+class CalibrationKey(Base):
+    """The key of one performance as two people agreed it; of several the newest stands, none comes after a score."""
+
+    __tablename__ = "calibration_key"
+
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    calibration: Mapped[int]
+    place: Mapped[int]
+    agreed_by: Mapped[Words]
+    recorded_at: Mapped[Moment]
+    recorded_by: Mapped[Code]
+
+    __table_args__ = (_performance(),)
+
+
+class CalibrationKeyMark(Base):
+    """What is right for one criterion, by its place in the skill's list (from 1): a mark, or either of two."""
+
+    __tablename__ = "calibration_key_mark"
+
+    key: Mapped[int] = mapped_column(ForeignKey(CalibrationKey.number), primary_key=True, autoincrement=False)
+    criterion: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    accepted: Mapped[Words]
+
+
+class CalibrationScore(Base):
+    """One observer's marks on one performance; of several the newest stands, and none comes after the closing."""
+
+    __tablename__ = "calibration_score"
+
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    calibration: Mapped[int]
+    place: Mapped[int]
+    observer: Mapped[Code] = mapped_column(ForeignKey(Person.code))
+    recorded_at: Mapped[Moment]
+
+    __table_args__ = (_performance(), Index("ix_calibration_score_calibration_observer", "calibration", "observer"))
+
+
+class CalibrationMark(Base):
+    """The mark an observer gave on one criterion of a performance; `way` says which other way."""
+
+    __tablename__ = "calibration_mark"
+
+    score: Mapped[int] = mapped_column(ForeignKey(CalibrationScore.number), primary_key=True, autoincrement=False)
+    criterion: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    mark: Mapped[Code]
+    way: Mapped[str] = mapped_column(String(300), default="")
+
+
+class CalibrationClosing(Base):
+    """An observer has closed a set: their scores are final, and they see where they differ from the key."""
+
+    __tablename__ = "calibration_closing"
+
+    calibration: Mapped[int] = mapped_column(ForeignKey(Calibration.number), primary_key=True, autoincrement=False)
+    observer: Mapped[Code] = mapped_column(ForeignKey(Person.code), primary_key=True)
+    closed_at: Mapped[Moment]
+
+
 class Standing(Base):
-    """What an observer is, from a day to a day: `calibrated`, or `entitled` to a skill (`*`: to all)."""
+    """What an observer is, from a day to a day: `calibrated`, or `entitled` to a skill (`*`: to all).
+
+    `calibration` is the set on whose result it rests, where it rests on one.
+    """
 
     __tablename__ = "observer_standing"
 
@@ -87,6 +182,7 @@ class Standing(Base):
     last_day: Mapped[date | None]
     recorded_at: Mapped[Moment]
     recorded_by: Mapped[Code]
+    calibration: Mapped[int | None] = mapped_column(ForeignKey(Calibration.number))
 
 
 class Strike(Base):

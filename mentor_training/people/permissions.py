@@ -26,6 +26,9 @@ class Act(StrEnum):
     SIGN_OFF = "sign skills off"
     HOLD_TALK = "record a conversation"
     KEEP_STANDINGS = "calibrate and entitle observers"
+    SET_UP_CALIBRATION = "set up calibrations and agree their keys"
+    SCORE_CALIBRATION = "score calibrations"
+    SEE_AGREEMENT = "see how far observers agree"
     REVIEW = "assign, release and close reviews of what observers stopped"
     WORK_ON_REVIEW = "work on the reviews assigned to one"
     STRIKE = "strike observations entered by mistake"
@@ -67,6 +70,9 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.SIGN_OFF: frozenset({OBSERVER}),
     Act.HOLD_TALK: frozenset({OBSERVER}),
     Act.KEEP_STANDINGS: frozenset({COORDINATOR}),
+    Act.SET_UP_CALIBRATION: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
+    Act.SCORE_CALIBRATION: frozenset({OBSERVER}),
+    Act.SEE_AGREEMENT: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.REVIEW: frozenset({COORDINATOR}),
     Act.WORK_ON_REVIEW: frozenset({OBSERVER, COURSE_INSTRUCTOR, COORDINATOR}),
     Act.STRIKE: frozenset({COORDINATOR}),

@@ -252,6 +252,7 @@ class Policy:
     reminders: int = 1
     done_share: float = 0.8
     fresh_days: int = 120
+    agreement_share: float = 0.8
     supervised_per_lead: int = 2
     rounding: str = "statement"
     round_minutes: int = 15

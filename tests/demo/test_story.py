@@ -18,8 +18,9 @@ from mentor_training.hours.tables import HoursApproval, HoursEntry, StatementLin
 from mentor_training.journal.queries import find_break, in_order
 from mentor_training.learning.queries import all_held
 from mentor_training.learning.tables import Attempt, Talk
+from mentor_training.observing.queries.calibrations import calibration_for, result_for
 from mentor_training.observing.queries.reviews import closed_files
-from mentor_training.observing.tables import Observation
+from mentor_training.observing.tables import Observation, Standing
 from mentor_training.papers.tables import PaperOnFile
 from mentor_training.planning.queries.plan import gaps, standing_in
 from mentor_training.planning.tables import Closing
@@ -176,6 +177,20 @@ def test_observations_came_to_everything_they_can_come_to(demo: Instance) -> Non
     assert results == {"met", "not-yet", "not-countable"}
     assert reasons == {"late", "not-calibrated", "critical-not-seen"}
     assert ("v-012", True) in reviews
+
+
+def test_the_fifth_observer_missed_an_unsafe_act_and_passed_another_set(demo: Instance) -> None:
+    """Four passed in August; each standing rests on its result, and none was entered without one."""
+    with demo.database.reading() as db:
+        august, september = calibration_for(db, 1), calibration_for(db, 2)
+        results = {code: result_for(db, august, code) for code in august.closed}
+        again = result_for(db, september, "o-05")
+        rests_on = {row.observer: row.calibration for row in db.scalars(select(Standing).filter_by(kind="calibrated"))}
+    assert [code for code, one in sorted(results.items()) if one and one.passed] == ["o-01", "o-02", "o-03", "o-04"]
+    assert [(one.has_share, len(one.missed)) for code, one in results.items() if one and code == "o-05"] == [(True, 1)]
+    assert again is not None
+    assert again.passed
+    assert rests_on == {"o-01": 1, "o-02": 1, "o-03": 1, "o-04": 1, "o-05": 2}
 
 
 def test_a_paper_was_declined_and_one_waits(demo: Instance) -> None:

@@ -47,7 +47,7 @@ def test_a_name_is_all_that_a_program_needs() -> None:
     """Everything else has its usual value, and no other file has to be there."""
     program = program_of({})
     assert (program.name, program.entry, program.never, program.deferral) == ("P", ALWAYS, (), DEFERRAL)
-    assert program.policy == Policy(0.8, 12, 3, 7, 1, 0.8, 120, 2, "statement", 15)
+    assert program.policy == Policy(0.8, 12, 3, 7, 1, 0.8, 120, 0.8, 2, "statement", 15)
     assert not program.stations
     assert not program.modules
     assert not program.quizzes
@@ -58,12 +58,13 @@ def test_the_numbers_and_texts_of_a_program_are_read() -> None:
     text = (
         'name = "Mornings"\nentry = "module/safety"\nnever = ["Lifting alone."]\ndeferral = "Ask first."\n'
         "pass_mark = 0.9\ncool_down_hours = 6\nfailures_before_talk = 2\nlate_after_days = 0\nreminders = 2\n"
-        'done_share = 1\nfresh_days = 90\nsupervised_per_lead = 3\nrounding = "clock"\nround_minutes = 6\n'
+        "done_share = 1\nfresh_days = 90\nagreement_share = 0.75\nsupervised_per_lead = 3\n"
+        'rounding = "clock"\nround_minutes = 6\n'
     )
     program = program_of({"program/program.toml": text, "modules/safety.md": SAFETY})
     assert (program.name, program.entry) == ("Mornings", Item("module/safety"))
     assert (program.never, program.deferral) == (("Lifting alone.",), "Ask first.")
-    assert program.policy == Policy(0.9, 6, 2, 0, 2, 1, 90, 3, "clock", 6)
+    assert program.policy == Policy(0.9, 6, 2, 0, 2, 1, 90, 0.75, 3, "clock", 6)
 
 
 def test_every_slip_in_program_toml_is_said_at_its_line() -> None:

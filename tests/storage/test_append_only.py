@@ -15,7 +15,21 @@ from mentor_training.evidence.tables import Record
 from mentor_training.hours.tables import HoursEntry, Statement, StatementLine
 from mentor_training.journal.tables import JournalEntry
 from mentor_training.learning.tables import PassMarkJudge, PassMarkSetting
-from mentor_training.observing.tables import Incident, IncidentAddition, Observation, Review, ReviewStep, Strike
+from mentor_training.observing.tables import (
+    Calibration,
+    CalibrationClosing,
+    CalibrationKey,
+    CalibrationKeyMark,
+    CalibrationMark,
+    CalibrationPerformance,
+    CalibrationScore,
+    Incident,
+    IncidentAddition,
+    Observation,
+    Review,
+    ReviewStep,
+    Strike,
+)
 from mentor_training.planning.tables import Closing
 from tests.builders import FRIDAY, NOON, World
 
@@ -37,6 +51,13 @@ APPEND_ONLY = {
     "incident_addition": "what",
     "review": "person",
     "review_step": "text",
+    "calibration": "title",
+    "calibration_performance": "played",
+    "calibration_key": "agreed_by",
+    "calibration_key_mark": "accepted",
+    "calibration_score": "observer",
+    "calibration_mark": "mark",
+    "calibration_closing": "closed_at",
 }
 
 
@@ -62,6 +83,7 @@ def fill(world: World) -> None:
         db.flush()
         db.add(PassMarkJudge(setting=1, place=1, name="A parent", percents=[80]))
         fill_observing(db)
+        fill_calibration(db)
         db.add(Revocation(certificate="ct-1", moment=NOON, revoked_by="c-01", reason="Issued to the wrong person."))
 
 
@@ -78,6 +100,21 @@ def fill_observing(db: Session) -> None:
     db.add(Review(id=1, person="v-001", skill="", incident=1, opened_at=NOON))
     db.flush()
     db.add(ReviewStep(number=1, review=1, kind="closed", assignee="", text="Talked through.", **told))
+
+
+def fill_calibration(db: Session) -> None:
+    told = {"recorded_at": NOON, "recorded_by": "c-01"}
+    of = {"calibration": 1, "place": 1}
+    db.add(Calibration(number=1, title="Spring", day=FRIDAY, program_edition=1, **told))
+    db.flush()
+    db.add(CalibrationPerformance(**of, title="One", skill="guarding", played="As it should be.", source="Clip 1"))
+    db.flush()
+    db.add(CalibrationKey(number=1, **of, agreed_by=("i-01", "c-01"), **told))
+    db.add(CalibrationScore(number=1, **of, observer="v-001", recorded_at=NOON))
+    db.add(CalibrationClosing(calibration=1, observer="v-001", closed_at=NOON))
+    db.flush()
+    db.add(CalibrationKeyMark(key=1, criterion=1, accepted=("done", "another-way")))
+    db.add(CalibrationMark(score=1, criterion=1, mark="done"))
 
 
 def certificate() -> Certificate:

@@ -13,7 +13,7 @@ from mentor_training.demo.stage import Stage
 from mentor_training.evidence.actions import record
 from mentor_training.evidence.facts import ATTENDED, COMPLETED, HOURS, ON_FILE, READ_CARD, SIGNED_OFF
 from mentor_training.observing.actions.standings import set_standing
-from mentor_training.observing.rules.standing import CALIBRATED, ENTITLED, EVERY_SKILL
+from mentor_training.observing.rules.standing import ENTITLED, EVERY_SKILL
 from mentor_training.participants import card_file
 from mentor_training.participants.actions import import_cards, import_participants
 from mentor_training.people.actions import accept_invitation, import_people, invite
@@ -102,9 +102,6 @@ def _bring_from_spring(db: Session, at: datetime, one: Character) -> None:
 def _make_observers(db: Session, at: datetime, stage: Stage) -> None:
     by = stage.cast.coordinator
     for code in stage.cast.observers:
-        # The fifth observer joins late: what they see before they are calibrated is kept and not counted.
-        since = date(2026, 9, 25) if code == "o-05" else FIRST_EDITION
-        set_standing(db, at, by, code, CALIBRATED, EVERY_SKILL, since, date(2027, 1, 31))
         set_standing(db, at, by, code, ENTITLED, EVERY_SKILL, FIRST_EDITION)
 
 

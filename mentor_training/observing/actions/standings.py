@@ -6,12 +6,14 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from mentor_training.errors import Refused
+from mentor_training.errors import NotAllowed, Refused
 from mentor_training.journal.actions import take_turn, write
+from mentor_training.observing.queries.calibrations import calibration_for, result_for, standings_on
 from mentor_training.observing.queries.standings import observer_for
+from mentor_training.observing.rules.calibration import objections_to_calibrating
 from mentor_training.observing.rules.standing import CALIBRATED, ENDS, EVERY_SKILL, GIVEN
 from mentor_training.observing.tables import Standing
-from mentor_training.people.permissions import Actor
+from mentor_training.people.permissions import Act, Actor
 from mentor_training.program.queries import require_edition
 
 
@@ -51,6 +53,21 @@ def end_standing(
     return _enter(db, at, by, observer, ENDS[kind], EVERY_SKILL if kind == CALIBRATED else skill, first_day, None)
 
 
+def calibrate(
+    db: Session, at: datetime, today: date, by: Actor, number: int, observer: str, last_day: date
+) -> Standing:
+    """Enter that an observer who passed a calibration is calibrated, from today through a day, resting on it."""
+    take_turn(db)
+    if not by.may(Act.KEEP_STANDINGS):
+        raise NotAllowed(Act.KEEP_STANDINGS.value)
+    result = result_for(db, calibration_for(db, number), observer)
+    given = observer in standings_on(db, number)
+    faults = objections_to_calibrating(result, by.code, observer, given, today, last_day)
+    if faults:
+        raise Refused(*faults)
+    return _enter(db, at, by, observer, CALIBRATED, EVERY_SKILL, today, last_day, number)
+
+
 def _faults(db: Session, at: datetime, kind: str, skill: str, first_day: date) -> list[str]:
     skills = require_edition(db, first_day, at).program.skills
     if kind == CALIBRATED or skill == EVERY_SKILL or skill in skills:
@@ -59,13 +76,14 @@ def _faults(db: Session, at: datetime, kind: str, skill: str, first_day: date) -
 
 
 def _enter(
-    db: Session, at: datetime, by: Actor, observer: str, kind: str, skill: str, first_day: date, last_day: date | None
-) -> Standing:
+    db: Session, at: datetime, by: Actor, observer: str, kind: str, skill: str, first_day: date, last_day: date | None,
+    calibration: int | None = None,
+) -> Standing:  # fmt: skip
     take_turn(db)
     observer_for(db, observer)
     row = Standing(
         observer=observer, kind=kind, skill=skill, first_day=first_day, last_day=last_day, recorded_at=at,
-        recorded_by=by.code,
+        recorded_by=by.code, calibration=calibration,
     )  # fmt: skip
     db.add(row)
     db.flush()
@@ -75,5 +93,6 @@ def _enter(
         "skill": skill,
         "first_day": first_day.isoformat(),
         "last_day": last_day.isoformat() if last_day else None,
+        **({} if calibration is None else {"calibration": calibration}),
     })  # fmt: skip
     return row

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from mentor_training.observing.agreement.marks import Mark, Marks, Unit
-from mentor_training.observing.rules.results import AS_DONE
+from mentor_training.observing.rules.results import AS_DONE, Marking
 
 
 @dataclass(frozen=True)
 class AgainstKey:
     """How one observer stands to the key: `same` of `units` that both marked.
 
-    `critical` counts units of critical criteria that the key says were not done; `missed` are those of them which the
-    observer marked as done, or did not mark at all.
+    `critical` counts the unsafe acts: units of critical criteria that the key says were not done, and of any criterion
+    at which it says stopped. `missed` are those of them which the observer marked as done, or did not mark at all.
     """
 
     observer: str
@@ -37,7 +37,7 @@ def against_key(marks: Marks, key: str, critical: Collection[str]) -> tuple[Agai
     program.
     """
     agreed = marks.of(key)
-    acts = [unit for unit, mark in agreed.items() if unit.criterion in critical and mark not in AS_DONE]
+    acts = [unit for unit, mark in agreed.items() if _is_unsafe(mark, unit.criterion in critical)]
     return tuple(_one(observer, marks.of(observer), agreed, acts) for observer in marks.observers if observer != key)
 
 
@@ -46,6 +46,10 @@ def _one(observer: str, own: dict[Unit, Mark], agreed: dict[Unit, Mark], acts: l
     same = sum(own[unit] == agreed[unit] for unit in both)
     missed = tuple(unit for unit in acts if _missed(own.get(unit), agreed[unit]))
     return AgainstKey(observer, len(both), same, len(acts), missed)
+
+
+def _is_unsafe(mark: Mark, critical: bool) -> bool:
+    return mark not in AS_DONE if critical else mark == Marking.STOPPED
 
 
 def _missed(own: Mark | None, agreed: Mark) -> bool:

@@ -117,7 +117,7 @@ def _key_rows(held: Sequence[AgainstKey]) -> list[tuple[str, ...]]:
     ]  # fmt: skip
 
 
-def _leniency_rows(found: Sequence[Leniency]) -> list[tuple[str, ...]]:
+def leniency_rows(found: Sequence[Leniency]) -> list[tuple[str, ...]]:
     """Return a row an observer and criterion: the share marked as done, and what others marked in the same units."""
     return [
         (
@@ -137,13 +137,13 @@ def parts(marks: Marks, found: Figures, held: Sequence[AgainstKey] | None) -> It
     """Yield what is shown to people: sentences, and tables each after its heading."""
     yield _head(marks, found)
     yield COLUMNS, rows(marks, found, NOT_DEFINED)
-    yield from _remarks(marks, found)
+    yield from remarks(marks, found)
     if found.paired:
         yield "\nOn which marks they agree:"
         yield MARK_COLUMNS, _mark_rows(marks, found)
     if marks.is_words and marks.scale:
         yield "\nHow much each marked as done, and what others did in the same performances and criteria:"
-        yield LENIENCY_COLUMNS, _leniency_rows([*leniency(marks), *leniency(marks, by_criterion=True)])
+        yield LENIENCY_COLUMNS, leniency_rows([*leniency(marks), *leniency(marks, by_criterion=True)])
     if held is not None:
         yield "\nAgainst the key:"
         yield KEY_COLUMNS, _key_rows(held)
@@ -156,7 +156,7 @@ def _head(marks: Marks, found: Figures) -> str:
     return f"{observers}, {performances}, criteria in them marked by two or more: {found.paired:,}"
 
 
-def _remarks(marks: Marks, found: Figures) -> list[str]:
+def remarks(marks: Marks, found: Figures) -> list[str]:
     """Say how the intervals were made, and what a reader of the figures should know."""
     return [*_on_definition(marks, found), *_on_paradox(marks, found), *_on_intervals(found)]
 

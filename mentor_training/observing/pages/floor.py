@@ -20,6 +20,8 @@ from mentor_training.observing.queries.floor import (
 )
 from mentor_training.observing.queries.history import shown_observations
 from mentor_training.observing.queries.reviews import open_files
+from mentor_training.observing.queries.standings import was_calibrated
+from mentor_training.observing.rules.standing import EVERY_SKILL
 from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.access import today as today_now
 from mentor_training.people.permissions import Act
@@ -47,6 +49,7 @@ def today() -> str:
         found=[line for line in lines if words.casefold() in line.person.name.casefold()] if words else [],
         words=words,
         reviews=len(open_files(db(), me())),
+        due=me().may(Act.OBSERVE) and not was_calibrated(db(), me().code, EVERY_SKILL, today_now(), now()),
     )
 
 

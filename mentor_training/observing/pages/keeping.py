@@ -13,7 +13,7 @@ from mentor_training.observing.forms import ConflictsForm, StandingForm, conflic
 from mentor_training.observing.pages.blueprint import pages
 from mentor_training.observing.queries.reviews import ReviewFile, closed_files, day_of, open_files
 from mentor_training.observing.queries.standings import observer_for, standing_facts, standing_rows
-from mentor_training.observing.rules.standing import CALIBRATED, ENDS, ENTITLED, EVERY_SKILL, stands
+from mentor_training.observing.rules.standing import CALIBRATED, ENDS, ENTITLED, EVERY_SKILL, holding, stands
 from mentor_training.observing.tables import Observation, Standing
 from mentor_training.people.access import db, done, guarded, me, now, today
 from mentor_training.people.actions import set_conflicts
@@ -28,13 +28,13 @@ BEGUN_BY = {end: kind for kind, end in ENDS.items()}
 @pages.get("/observers")
 @guarded(Act.KEEP_STANDINGS)
 def observers() -> str:
-    """Show each observer: calibrated or not, and the skills they are entitled to today."""
+    """Show each observer: calibrated through when and by what, or not, and the skills they are entitled to today."""
     program = require_edition(db(), today(), now()).program
     lines = []
     for row in people(db(), OBSERVER):
         facts = standing_facts(db(), row.code, now())
         entitled = [skill.title for slug, skill in program.skills.items() if stands(facts, ENTITLED, slug, today())]
-        lines.append((row, stands(facts, CALIBRATED, EVERY_SKILL, today()), entitled))
+        lines.append((row, holding(facts, CALIBRATED, EVERY_SKILL, today()), entitled))
     return render_template("observing/observers.html", lines=lines, skills=len(program.skills))
 
 
@@ -108,7 +108,7 @@ def _observer_page(code: str, form: StandingForm, conflicts: ConflictsForm) -> s
         "observing/observer.html",
         observer=row,
         entries=standing_rows(db(), code, now())[::-1],
-        calibrated=stands(facts, CALIBRATED, EVERY_SKILL, today()),
+        calibrated=holding(facts, CALIBRATED, EVERY_SKILL, today()),
         entitled=[skill.title for slug, skill in program.skills.items() if stands(facts, ENTITLED, slug, today())],
         titles={slug: skill.title for slug, skill in program.skills.items()},
         names={one.code: one.name for one in people(db())},

@@ -33,7 +33,11 @@ def standing_rows(db: Session, observer: str, known_at: datetime) -> list[Standi
 def standing_facts(db: Session, observer: str, known_at: datetime) -> tuple[StandingFact, ...]:
     """Return the entries about one observer as frozen facts."""
     rows = standing_rows(db, observer, known_at)
-    return tuple(StandingFact(row.id, row.kind, row.skill, row.first_day, row.last_day) for row in rows)
+    return tuple(_fact(row) for row in rows)
+
+
+def _fact(row: Standing) -> StandingFact:
+    return StandingFact(row.id, row.kind, row.skill, row.first_day, row.last_day, row.calibration)
 
 
 def was_calibrated(db: Session, observer: str, skill: str, day: date, known_at: datetime) -> bool:

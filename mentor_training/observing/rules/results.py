@@ -165,7 +165,7 @@ def not_counted_in_words(reason: str, policy: Policy) -> str:
     return {
         CRITICAL_NOT_SEEN: "A critical criterion was not seen.",
         LATE: f"It was entered more than {policy.late_after_days} days after its day.",
-        NOT_CALIBRATED: "The observer was not calibrated on that day.",
+        NOT_CALIBRATED: "Observer calibration due: the observer was not calibrated on that day.",
         NOT_ENTITLED: "The observer was not entitled to this skill on that day.",
     }[reason]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 CALIBRATED = "calibrated"
 ENTITLED = "entitled"
@@ -19,7 +19,8 @@ EVERY_SKILL = "*"
 class StandingFact:
     """One entry about an observer: `calibrated` or `entitled` for its days, or the end of it from its first day on.
 
-    `number` is its place in the order of entry; `skill` is a slug, or `*` for every skill.
+    `number` is its place in the order of entry; `skill` is a slug, or `*` for every skill; `calibration` is the set on
+    whose result it rests, where it rests on one.
     """
 
     number: int
@@ -27,6 +28,7 @@ class StandingFact:
     skill: str
     first_day: date
     last_day: date | None = None
+    calibration: int | None = None
 
 
 @dataclass(frozen=True)
@@ -45,23 +47,33 @@ def stands(facts: Collection[StandingFact], kind: str, skill: str, day: date) ->
     Entries add up. An end entered later cuts what was entered before it, from its own first day on; what is entered
     after an end stands for itself.
     """
+    return holding(facts, kind, skill, day) is not None
+
+
+@dataclass(frozen=True)
+class Holding:
+    """The entry by which an observer is something on a day, and through when it holds; None: until it is ended."""
+
+    fact: StandingFact
+    last_day: date | None
+
+
+def holding(facts: Collection[StandingFact], kind: str, skill: str, day: date) -> Holding | None:
+    """Return the entry that holds on a day, of several the one that holds longest, then the newest."""
     given = (fact for fact in facts if fact.kind == kind and fact.skill in (skill, EVERY_SKILL))
-    return any(
-        fact.first_day <= day
-        and (fact.last_day is None or day <= fact.last_day)
-        and not _is_cut(facts, fact, skill, day)
-        for fact in given
-    )
+    found = (Holding(fact, _end(facts, fact, skill)) for fact in given)
+    held = [one for one in found if one.fact.first_day <= day <= (one.last_day or date.max)]
+    return max(held, key=lambda one: (one.last_day or date.max, one.fact.number), default=None)
 
 
-def _is_cut(facts: Iterable[StandingFact], given: StandingFact, skill: str, day: date) -> bool:
-    return any(
-        end.number > given.number
-        and end.kind == ENDS[given.kind]
-        and end.skill in (skill, EVERY_SKILL)
-        and end.first_day <= day
+def _end(facts: Iterable[StandingFact], given: StandingFact, skill: str) -> date | None:
+    """Return the last day of an entry, cut by the first end that was entered after it."""
+    cuts = (
+        end.first_day - timedelta(days=1)
         for end in facts
+        if end.number > given.number and end.kind == ENDS[given.kind] and end.skill in (skill, EVERY_SKILL)
     )
+    return min([*cuts, *([given.last_day] if given.last_day else [])], default=None)
 
 
 def objections_to_observing(between: Between) -> tuple[str, ...]:

@@ -55,6 +55,7 @@ def _policy(top: Entry) -> Policy:
         reminders=top.whole("reminders", usual.reminders),
         done_share=top.number("done_share", usual.done_share, most=1),
         fresh_days=top.whole("fresh_days", usual.fresh_days, least=1, most=DAYS),
+        agreement_share=top.number("agreement_share", usual.agreement_share, most=1),
         supervised_per_lead=top.whole("supervised_per_lead", usual.supervised_per_lead),
         rounding=top.one_of("rounding", ROUNDINGS, usual.rounding),
         round_minutes=_round_minutes(top, usual.round_minutes),

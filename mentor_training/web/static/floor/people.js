@@ -42,6 +42,7 @@ const filter = (rows, words) => {
 
 export const showPeople = (floor, moves, scan) => {
   const node = part("people");
+  node.getElementById("calibration-due").hidden = floor.calibrated;
   const list = node.getElementById("people");
   for (const person of floor.people) {
     list.append(row(person.name, person.code, inShort(floor, person), address(person.code)));
