@@ -18,6 +18,7 @@ from mentor_training.evidence.facts import (
     VOIDED,
     WAIVED,
     WITHDRAWN,
+    Fact,
 )
 from mentor_training.evidence.queries import facts_of, record_for
 from mentor_training.evidence.tables import Record
@@ -37,7 +38,7 @@ def pause(
     first_day: date,
     last_day: date | None,
     reason: str,
-) -> Record:
+) -> Fact:
     """Stand a volunteer down, or note a restriction of their own: level 0 in the scope from its first day.
 
     `kind` is stood-down or restricted; the scope is a station's slug, `activity/TAG`, or empty for everything.
@@ -57,7 +58,7 @@ def pause(
 
 def waive(
     db: Session, at: datetime, by: Actor, person: str, item: str, first_day: date, last_day: date, reason: str
-) -> Record:
+) -> Fact:
     """Except a volunteer from one item that its file marks waivable; it is named a waiver wherever it counts."""
     person_for(db, person)
     program = require_edition(db, first_day, at).program
@@ -74,7 +75,7 @@ def waive(
     return record(db, at, by.code, person, WAIVED, item, first_day, last_day, note=reason.strip())
 
 
-def lift(db: Session, at: datetime, by: Actor, code: str, first_day: date, reason: str) -> Record:
+def lift(db: Session, at: datetime, by: Actor, code: str, first_day: date, reason: str) -> Fact:
     """Lift a stand-down or restriction from a day on."""
     row = record_for(db, code)
     if row.kind not in (STOOD_DOWN, RESTRICTED):
@@ -82,7 +83,7 @@ def lift(db: Session, at: datetime, by: Actor, code: str, first_day: date, reaso
     return _correct(db, at, by, row, LIFTED, first_day, reason)
 
 
-def withdraw(db: Session, at: datetime, by: Actor, code: str, first_day: date, reason: str, void: bool) -> Record:
+def withdraw(db: Session, at: datetime, by: Actor, code: str, first_day: date, reason: str, void: bool) -> Fact:
     """Withdraw a record from a day on, or void it so that it was never held."""
     row = record_for(db, code)
     if row.kind in (STOOD_DOWN, RESTRICTED):
@@ -92,7 +93,7 @@ def withdraw(db: Session, at: datetime, by: Actor, code: str, first_day: date, r
     return _correct(db, at, by, row, VOIDED if void else WITHDRAWN, first_day, reason)
 
 
-def _correct(db: Session, at: datetime, by: Actor, row: Record, kind: str, first_day: date, reason: str) -> Record:
+def _correct(db: Session, at: datetime, by: Actor, row: Record, kind: str, first_day: date, reason: str) -> Fact:
     take_turn(db)
     faults = [] if reason.strip() else ["Write the reason; it stays with the record."]
     facts = facts_of(db, row.person, at)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from sqlalchemy import MetaData
+from typing import cast
+
+from sqlalchemy import MetaData, Table
 from sqlalchemy.orm import DeclarativeBase
 
 NAMES = {
@@ -18,3 +20,8 @@ class Base(DeclarativeBase):
     """All tables share this metadata, so that one migration history holds them all."""
 
     metadata = MetaData(naming_convention=NAMES)
+
+
+def table_of(kind: type[Base]) -> Table:
+    """Return the bare table, for statements that are run as they are (`session.run`)."""
+    return cast(Table, kind.__table__)

@@ -6,16 +6,18 @@ silently, and a deferred beginning fails at once where waiting would have done.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, create_engine, event
+from sqlalchemy import CursorResult, Engine, Executable, create_engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.orm import Session
 
 BUSY_MILLISECONDS = 15000
+
+Ran = CursorResult[*tuple[Any, ...]]
 
 
 class Database:
@@ -60,6 +62,16 @@ class Database:
     def close(self) -> None:
         """Let go of all connections."""
         self.engine.dispose()
+
+
+def run(db: Session, statement: Executable, values: Mapping[str, Any] | list[dict[str, Any]] | None = None) -> Ran:
+    """Run a statement on bare tables, after whatever waits in the session is stored.
+
+    Made once and run so, it costs a fifth of what the same costs as objects of the session, which then know nothing of
+    it; for what is done with every act.
+    """
+    db.flush()
+    return db.connection().execute(statement, values)
 
 
 def engine_for(url: str) -> Engine:

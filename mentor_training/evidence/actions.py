@@ -10,6 +10,8 @@ from itertools import islice
 from sqlalchemy import insert
 from sqlalchemy.orm import Session
 
+from mentor_training.database.base import table_of
+from mentor_training.database.session import run
 from mentor_training.errors import Refused
 from mentor_training.evidence.facts import HOURS, Fact, record_faults
 from mentor_training.evidence.numbering import name_of, number_after
@@ -21,6 +23,7 @@ from mentor_training.journal.chain import digest
 AT_ONCE = 5000
 MOVED_IN = "register-moved-in"
 COLUMNS = tuple(field.name for field in fields(Fact))
+_INSERT = insert(table_of(Record))
 
 
 def record(
@@ -34,7 +37,7 @@ def record(
     last_day: date | None = None,
     refers_to: str | None = None,
     note: str = "",
-) -> Record:
+) -> Fact:
     """Record one piece of evidence about a volunteer; nothing recorded is ever changed, another record corrects it.
 
     The journal holds the note's hash and not the note, so that free text about a person can be erased.
@@ -48,14 +51,10 @@ def record(
     if refusals:
         raise Refused(*refusals)
     number = number_after(last_number(db))
-    row = Record(
-        number=number, code=name_of(number), person=person, kind=kind, item=item, first_day=first_day,
-        last_day=last_day, recorded_at=at, recorded_by=by, refers_to=refers_to, note=note,
-    )  # fmt: skip
-    db.add(row)
-    db.flush()
-    write(db, at, by, kind, person, _for_journal(row))
-    return row
+    fact = Fact(name_of(number), person, kind, item, first_day, last_day, at, by, refers_to, note)
+    run(db, _INSERT, _columns(number, fact))
+    write(db, at, by, kind, person, _for_journal(fact))
+    return fact
 
 
 def record_all(
@@ -105,11 +104,14 @@ def _insert(db: Session, piece: list[tuple[int, Fact]]) -> None:
     )
     if fault := next(faults, None):
         raise Refused(fault)
-    rows = [{"number": number, **{name: getattr(fact, name) for name in COLUMNS}} for number, fact in piece]
-    db.execute(insert(Record), rows)
+    run(db, _INSERT, [_columns(number, fact) for number, fact in piece])
 
 
-def _for_journal(row: Record | Fact, by: str = "") -> dict[str, str | None]:
+def _columns(number: int, fact: Fact) -> dict[str, object]:
+    return {"number": number, **{name: getattr(fact, name) for name in COLUMNS}}
+
+
+def _for_journal(row: Fact, by: str = "") -> dict[str, str | None]:
     told = {
         "record": row.code,
         "item": row.item,

@@ -11,12 +11,15 @@ from typing import cast
 from sqlalchemy import String, case, func, select, type_coerce
 from sqlalchemy.orm import Session
 
+from mentor_training.database.base import table_of
+from mentor_training.database.session import run
 from mentor_training.errors import NotFound
 from mentor_training.evidence.facts import HOURS, Fact
 from mentor_training.evidence.tables import Record
 from mentor_training.journal.tables import JournalEntry
 
 AT_ONCE = 500
+_LAST_NUMBER = select(func.max(table_of(Record).c.number))
 Said = tuple[str, str, str, date | str, date | str | None, str]
 # Columns and not whole rows, in the order of a fact's fields: a decision reads a hundred of them for each volunteer.
 OF_A_FACT = (
@@ -123,7 +126,7 @@ def made_by_oneself(db: Session, person: str, kind: str) -> set[str]:
 
 def last_number(db: Session) -> int:
     """Return the number of the newest record; 0 where there is none."""
-    return db.scalar(select(func.max(Record.number))) or 0
+    return run(db, _LAST_NUMBER).scalar() or 0
 
 
 def record_for(db: Session, code: str) -> Record:

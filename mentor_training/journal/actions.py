@@ -9,10 +9,16 @@ from typing import Any
 from sqlalchemy import insert, select, text
 from sqlalchemy.orm import Session
 
+from mentor_training.database.base import table_of
+from mentor_training.database.session import run
 from mentor_training.journal.chain import FIRST, canonical, entry_hash
 from mentor_training.journal.tables import JournalEntry
 
 LOCK = 7262
+
+_ENTRIES = table_of(JournalEntry)
+_INSERT = insert(_ENTRIES)
+_NEWEST = select(_ENTRIES.c.number, _ENTRIES.c.hash).order_by(_ENTRIES.c.number.desc()).limit(1)
 
 
 def take_turn(db: Session) -> None:
@@ -24,13 +30,10 @@ def take_turn(db: Session) -> None:
         db.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": LOCK})
 
 
-def write(db: Session, at: datetime, who: str, kind: str, subject: str, record: Mapping[str, Any]) -> JournalEntry:
+def write(db: Session, at: datetime, who: str, kind: str, subject: str, record: Mapping[str, Any]) -> None:
     """Add an entry. The record carries codes and figures, never a name or free text about a person."""
     take_turn(db)
-    entry = JournalEntry(**_columns(at, who, kind, subject, record, _newest(db)))
-    db.add(entry)
-    db.flush()
-    return entry
+    run(db, _INSERT, _columns(at, who, kind, subject, record, _newest(db)))
 
 
 def write_all(db: Session, at: datetime, who: str, entries: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
@@ -41,12 +44,11 @@ def write_all(db: Session, at: datetime, who: str, entries: Iterable[tuple[str, 
         rows.append(_columns(at, who, kind, subject, record, newest))
         newest = rows[-1]["number"], rows[-1]["hash"]
     if rows:
-        db.execute(insert(JournalEntry), rows)
+        run(db, _INSERT, rows)
 
 
 def _newest(db: Session) -> tuple[int, str]:
-    query = select(JournalEntry.number, JournalEntry.hash).order_by(JournalEntry.number.desc()).limit(1)
-    found = db.execute(query).first()
+    found = run(db, _NEWEST).first()
     return (found[0], found[1]) if found else (0, FIRST)
 
 

@@ -11,7 +11,6 @@ from mentor_training.errors import Refused
 from mentor_training.evidence.corrections import effects
 from mentor_training.evidence.facts import STOOD_DOWN, Fact
 from mentor_training.evidence.queries import facts_of
-from mentor_training.evidence.tables import Record
 from mentor_training.observing.actions.reviews import note_release, note_stand_down
 from mentor_training.observing.queries.reviews import file_of, review_for
 from mentor_training.observing.tables import Review
@@ -20,7 +19,7 @@ from mentor_training.people.permissions import Actor
 
 def stand_down_for_review(
     db: Session, at: datetime, by: Actor, number: int, scope: str, first_day: date, reason: str
-) -> Record:
+) -> Fact:
     """Stand the volunteer of a review down until the release: everywhere, at a station, or wherever an activity is."""
     row = review_for(db, by, number)
     same = [fact.code for fact in standing_for(db, row, first_day, at) if fact.item == scope]
@@ -31,7 +30,7 @@ def stand_down_for_review(
     return stood_down
 
 
-def release(db: Session, at: datetime, by: Actor, number: int, first_day: date, outcome: str) -> tuple[Record, ...]:
+def release(db: Session, at: datetime, by: Actor, number: int, first_day: date, outcome: str) -> tuple[Fact, ...]:
     """Close a review and lift, from a day on, every stand-down that was set for it and holds still."""
     row = review_for(db, by, number)
     note_release(db, at, by, number, outcome)

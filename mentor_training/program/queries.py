@@ -7,17 +7,23 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from mentor_training.database.base import table_of
+from mentor_training.database.session import run
 from mentor_training.errors import NotFound, Refused
 from mentor_training.program.catalog import Program
 from mentor_training.program.editions import PublishedProgram, in_force
 from mentor_training.program.reading import read_program
 from mentor_training.program.tables import Edition, EditionFile
 
+_ROWS = table_of(Edition).c
+_EDITIONS = select(_ROWS.number, _ROWS.effective, _ROWS.published_at, _ROWS.hash, _ROWS.from_start).order_by(
+    _ROWS.number
+)
+
 
 def known_editions(db: Session, known_at: datetime) -> tuple[PublishedProgram, ...]:
     """Return every edition known at a moment, in the order of their numbers."""
-    rows = db.scalars(select(Edition).order_by(Edition.number))
-    published = (as_published(db, row) for row in rows)
+    published = (_published(db, *row) for row in run(db, _EDITIONS))
     return tuple(edition for edition in published if edition.known(known_at))
 
 
@@ -41,8 +47,14 @@ def edition_for(db: Session, number: int) -> Edition:
 
 def as_published(db: Session, row: Edition) -> PublishedProgram:
     """Return an edition with its program, parsed once for each content."""
-    program = _remembered(row.hash) or _remember(row.hash, files_of(db, row.number))
-    return PublishedProgram(row.number, row.effective, row.published_at, row.hash, program, row.from_start)
+    return _published(db, row.number, row.effective, row.published_at, row.hash, row.from_start)
+
+
+def _published(
+    db: Session, number: int, effective: date, published_at: datetime, content_hash: str, from_start: bool
+) -> PublishedProgram:
+    program = _remembered(content_hash) or _remember(content_hash, files_of(db, number))
+    return PublishedProgram(number, effective, published_at, content_hash, program, from_start)
 
 
 def files_of(db: Session, edition: int) -> dict[str, str]:

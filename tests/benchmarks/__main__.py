@@ -1,4 +1,4 @@
-"""`python -m tests.benchmarks`: every benchmark of clearance at its full size, one result on a line.
+"""`python -m tests.benchmarks`: every benchmark of clearance, and of saving, at its full size, one result on a line.
 
 It takes about five minutes; with --small it only shows that they work.
 """
@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tests.benchmarks import board, cold, growth, matrix, pairs, peers, refresh
+from tests.benchmarks import board, cold, growth, matrix, pairs, peers, refresh, saving
 from tests.benchmarks.data import Size
 from tests.benchmarks.measure import Result, run
 
-ALL = (matrix, pairs, peers, board, growth, refresh, cold)
+ALL = (matrix, pairs, peers, board, growth, refresh, cold, saving)
 
 
 def measured(size: Size) -> Iterator[Result]:

@@ -6,9 +6,11 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, insert, select
 from sqlalchemy.orm import Session
 
+from mentor_training.database.base import table_of
+from mentor_training.database.session import run
 from mentor_training.errors import NotFound, Refused
 from mentor_training.evidence.actions import record
 from mentor_training.evidence.corrections import effects
@@ -18,7 +20,7 @@ from mentor_training.evidence.queries import facts_of
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.journal.chain import digest
 from mentor_training.observing.actions.reviews import open_review
-from mentor_training.observing.queries.standings import between, was_calibrated, was_entitled
+from mentor_training.observing.queries.standings import between, standing_facts
 from mentor_training.observing.rules.results import (
     MET,
     Circumstances,
@@ -29,17 +31,23 @@ from mentor_training.observing.rules.results import (
     objections_to_criteria,
     outcome,
 )
-from mentor_training.observing.rules.standing import objections_to_observing
+from mentor_training.observing.rules.standing import CALIBRATED, ENTITLED, objections_to_observing, stands
 from mentor_training.observing.tables import Mark, Observation
 from mentor_training.participants.tables import Participant
 from mentor_training.people.permissions import Actor
-from mentor_training.people.queries import volunteer_for
+from mentor_training.people.queries import both_of, volunteer_for
 from mentor_training.program.catalog import Program, Skill
 from mentor_training.program.editions import PublishedProgram
 from mentor_training.program.queries import known_editions, require_edition
 
 LONGEST_REMARK = 2000
 LONGEST_KEY = 64
+
+_ROWS = table_of(Observation)
+_BY_KEY = select(_ROWS.c.id).where(_ROWS.c.key == bindparam("sent"))
+_PARTICIPANT = select(table_of(Participant).c.code).where(table_of(Participant).c.code == bindparam("named"))
+_COLUMNS = tuple(column.name for column in _ROWS.c if column.name != "id")
+_INSERT, _INSERT_MARK = insert(_ROWS), insert(table_of(Mark))
 
 
 @dataclass(frozen=True)
@@ -73,9 +81,10 @@ def observe(
     `today` is the day on which it arrives; `partners` are the volunteers with whom the observer was paired on its day.
     """
     take_turn(db)
-    earlier = db.scalar(select(Observation).where(Observation.key == look.key))
-    if earlier is not None:
-        return _the_same(db, earlier, by, look)
+    number = run(db, _BY_KEY, {"sent": look.key}).scalar()
+    if number is not None:
+        return _the_same(db, db.get_one(Observation, number), by, look)
+    _held = both_of(db, by.code, look.person)  # held, so that the look-ups below find both without asking again
     volunteer_for(db, by, look.person)
     published = require_edition(db, look.day, at)
     skill = _skill(published, look.skill)
@@ -158,7 +167,7 @@ def _faults_in_words(db: Session, today: date, look: Look, program: Program) -> 
         faults.append(f"{look.day} is still ahead; write the day on which you saw it.")
     if look.station and look.station not in program.stations:
         faults.append(f"There is no station {look.station!r} in the program.")
-    if look.participant and db.get(Participant, look.participant) is None:
+    if look.participant and not run(db, _PARTICIPANT, {"named": look.participant}).first():
         faults.append(f"There is no participant {look.participant!r}.")
     if len(look.remark) > LONGEST_REMARK:
         faults.append(f"The remark has {len(look.remark)} characters; {LONGEST_REMARK} are the most.")
@@ -166,11 +175,9 @@ def _faults_in_words(db: Session, today: date, look: Look, program: Program) -> 
 
 
 def _come_to(db: Session, at: datetime, today: date, by: Actor, look: Look, program: Program, skill: Skill) -> Outcome:
-    circumstances = Circumstances(
-        (today - look.day).days,
-        was_calibrated(db, by.code, skill.slug, look.day, at),
-        was_entitled(db, by.code, skill.slug, look.day, at),
-    )
+    facts = standing_facts(db, by.code, at)
+    calibrated, entitled = (stands(facts, kind, skill.slug, look.day) for kind in (CALIBRATED, ENTITLED))
+    circumstances = Circumstances((today - look.day).days, calibrated, entitled)
     marks = [Marking(look.marks[number].marking) for number in range(1, len(skill.criteria) + 1)]
     return outcome(skill.criteria, marks, circumstances, program.policy)
 
@@ -184,16 +191,23 @@ def _store(db: Session, at: datetime, by: Actor, look: Look, edition: int, found
         not_counted=";".join(found.not_counted), remark=look.remark.strip(), recorded_at=at,
         record=evidence.code if evidence else None, made_at=look.made_at, clock_seconds=look.clock_seconds,
     )  # fmt: skip
-    db.add(row)
-    db.flush()
-    db.add_all(
-        Mark(observation=row.id, criterion=number, mark=mark.marking, way=_way(mark))
-        for number, mark in sorted(look.marks.items())
-    )
+    _insert(db, row)
+    marks = sorted(look.marks.items())
+    run(db, _INSERT_MARK, [
+        {"observation": row.id, "criterion": number, "mark": mark.marking, "way": _way(mark)} for number, mark in marks
+    ])  # fmt: skip
     _write_journal(db, at, by, row, look)
     if found.stopped or (found.missed_critical and _is_signed_off(db, at, look)):
         open_review(db, at, by, row.person, row.skill, observation=row.id)
     return row
+
+
+def _insert(db: Session, row: Observation) -> None:
+    """Store the row and give it its number."""
+    columns = {name: getattr(row, name) for name in _COLUMNS}
+    key = run(db, _INSERT, columns).inserted_primary_key
+    if key is not None:
+        row.id = key[0]
 
 
 def _way(mark: GivenMark) -> str:

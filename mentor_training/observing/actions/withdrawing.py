@@ -8,15 +8,14 @@ from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotAllowed, Refused
 from mentor_training.evidence.actions import record
-from mentor_training.evidence.facts import WITHDRAWN
+from mentor_training.evidence.facts import WITHDRAWN, Fact
 from mentor_training.evidence.queries import facts_of
-from mentor_training.evidence.tables import Record
 from mentor_training.journal.actions import take_turn
 from mentor_training.observing.queries.signed import sign_off_for, withdrawal_of
 from mentor_training.people.permissions import Act, Actor
 
 
-def withdraw_sign_off(db: Session, at: datetime, by: Actor, code: str, first_day: date, reason: str) -> Record:
+def withdraw_sign_off(db: Session, at: datetime, by: Actor, code: str, first_day: date, reason: str) -> Fact:
     """Withdraw a sign-off from a day on: from then on the skill is not held by it, and every level that rests on it
     falls. What it did before stays.
     """

@@ -5,15 +5,24 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date, datetime
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
+from mentor_training.database.base import table_of
+from mentor_training.database.session import run
 from mentor_training.errors import NotFound
 from mentor_training.observing.rules.standing import CALIBRATED, ENTITLED, Between, StandingFact, stands
 from mentor_training.observing.tables import Standing
 from mentor_training.people.permissions import OBSERVER
 from mentor_training.people.queries import person_for
 from mentor_training.people.tables import Person
+
+_ROWS = table_of(Standing).c
+_FACTS = (
+    select(_ROWS.id, _ROWS.kind, _ROWS.skill, _ROWS.first_day, _ROWS.last_day, _ROWS.calibration)
+    .where(_ROWS.observer == bindparam("observer"), _ROWS.recorded_at <= bindparam("known_at"))
+    .order_by(_ROWS.id)
+)
 
 
 def observer_for(db: Session, code: str) -> Person:
@@ -32,12 +41,8 @@ def standing_rows(db: Session, observer: str, known_at: datetime) -> list[Standi
 
 def standing_facts(db: Session, observer: str, known_at: datetime) -> tuple[StandingFact, ...]:
     """Return the entries about one observer as frozen facts."""
-    rows = standing_rows(db, observer, known_at)
-    return tuple(_fact(row) for row in rows)
-
-
-def _fact(row: Standing) -> StandingFact:
-    return StandingFact(row.id, row.kind, row.skill, row.first_day, row.last_day, row.calibration)
+    rows = run(db, _FACTS, {"observer": observer, "known_at": known_at})
+    return tuple(StandingFact(*row) for row in rows)
 
 
 def was_calibrated(db: Session, observer: str, skill: str, day: date, known_at: datetime) -> bool:

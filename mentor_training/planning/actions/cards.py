@@ -10,8 +10,7 @@ from sqlalchemy.orm import Session
 from mentor_training.clock import day_in
 from mentor_training.errors import Refused
 from mentor_training.evidence.actions import record
-from mentor_training.evidence.facts import READ_CARD
-from mentor_training.evidence.tables import Record
+from mentor_training.evidence.facts import READ_CARD, Fact
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.people.permissions import Actor
 from mentor_training.planning.actions.turn import open_plan
@@ -43,7 +42,7 @@ def hand_card(db: Session, at: datetime, by: Actor, session: str, participant: s
     return row
 
 
-def read_card(db: Session, at: datetime, by: Actor, participant: str, version: int, zone: ZoneInfo) -> Record | None:
+def read_card(db: Session, at: datetime, by: Actor, participant: str, version: int, zone: ZoneInfo) -> Fact | None:
     """Record that a volunteer read and acknowledged a card: their own reading, of the version that counts.
 
     Only for a session they are paired in with this participant, or for which the card was handed to them, from two days
