@@ -3,9 +3,9 @@
 The act is whole: the rules with all they read, the evidence, the observation with its eight marks, and two journal
 entries with their hashes. The rows that it stored are then inserted by bare sqlite3 into a copy of the same database
 (its triggers and indices, WAL, synchronous FULL, BEGIN IMMEDIATE), ready-made, so that the reference reads and computes
-nothing. By the clock the ratio hangs on what the disk takes to make a commit durable, the same for both; in the
-processor's time it does not. Both are measured in turn by the clock and in the processor's time, the median of each; at the end both
-databases hold the same rows. Run it with `python -m tests.benchmarks.saving`.
+nothing. Both are measured in turn by the clock and in the processor's time, the median of each; at the end both
+databases hold the same rows. By the clock the ratio hangs on what the disk takes to make a commit durable, the same for
+both; in the processor's time it does not. Run it with `python -m tests.benchmarks.saving`.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
-from tests.browser.phone import FLOOR, NOT_SENT, eventually, phone_at, stored
+from tests.browser.phone import CRITERIA, FLOOR, NOT_SENT, eventually, phone_at, stored
 from tests.browser.serving import served
 from tests.builders import PASSWORD, World
 
@@ -98,6 +98,24 @@ def test_every_view_of_the_floor_page_is_accessible_with_big_targets(
         page.goto(f"{FLOOR}#waiting")
         expect(page.get_by_role("heading", level=1)).to_have_text("What waits on this phone")
         assert_fine(page)
+
+
+def test_with_letters_twice_as_large_nothing_is_cut_off_or_has_to_be_pushed_sideways(
+    browser: Browser, floor: World
+) -> None:
+    """At 200 percent the phone of 390 pixels has 195 (WCAG 2.2, 1.4.4 and 1.4.10)."""
+    with served(floor) as address, phone_at(browser, address) as phone:
+        phone.sign_in("o-01")
+        phone.get_ready()
+        page = phone.page
+        page.set_viewport_size({"width": 195, "height": 422})
+        for selector in ("#scan", ".row-link:has-text('Brannagh 3')", ".row-link:has-text('Guarding')"):
+            assert page.evaluate("document.documentElement.scrollWidth") <= 195
+            phone.tap(selector)
+            if selector == "#scan":
+                phone.tap("#scanner-close")
+        expect(page.locator(".criterion")).to_have_count(CRITERIA)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 195
 
 
 def assert_fine(page: Page) -> None:
