@@ -37,7 +37,8 @@ from mentor_training.overview.pages import journal as journal_pages
 from mentor_training.overview.pages import reviews as reviews_pages
 from mentor_training.overview.pages import then as then_pages
 from mentor_training.overview.queries.stakes import stakes_on_floor
-from mentor_training.papers import pages as papers_pages
+from mentor_training.papers.pages import blueprint as papers_pages
+from mentor_training.papers.pages import deciding, filing, scans  # noqa: F401 - as above
 from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
 from mentor_training.people.access import before_commit, db, instance, maybe_me, now, once_token, set_up_access
@@ -59,7 +60,8 @@ from mentor_training.web.error_pages import register_error_pages
 from mentor_training.web.navigation import Place, navigation_for
 from mentor_training.web.protection import protect
 
-LARGEST_UPLOAD = 8 * 1024 * 1024
+# More than the largest scan, so that one a little too large is answered beside its field and not by a bare page.
+LARGEST_UPLOAD = 24 * 1024 * 1024
 
 PLACES = (
     Place("Today", "overview.today", Act.CHECK_IN),

@@ -23,6 +23,7 @@ from mentor_training.learning.commands import items
 from mentor_training.observing.commands import agreement
 from mentor_training.overview.commands.looking_back import then
 from mentor_training.overview.commands.opening import steps
+from mentor_training.papers.commands import papers
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
 from mentor_training.planning.commands import plan, sessions
@@ -107,6 +108,7 @@ for command in (
     journal,
     participants,
     cards,
+    papers,
     register,
     sessions,
     plan,

@@ -13,6 +13,10 @@ from mentor_training.application import create_app
 from mentor_training.database.health import faults
 from mentor_training.database.instance import Instance
 from mentor_training.errors import Refused
+from mentor_training.journal.queries import newest_moment
+from mentor_training.papers.actions.scans import sweep
+from mentor_training.papers.scans.folder import folder_of
+from mentor_training.people.permissions import CONSOLE
 
 THREADS = 4
 
@@ -26,6 +30,7 @@ def serve(instance: Instance, host: str, port: int, say: Callable[[str], object]
     wrong = faults(instance)
     if wrong:
         raise Refused(*wrong)
+    sweep_scans(instance)
     listening = listen(host, port)
     scheme = urlsplit(instance.settings.address).scheme
     server = create_server(
@@ -37,6 +42,13 @@ def serve(instance: Instance, host: str, port: int, say: Callable[[str], object]
     if not is_this_machine_only(host) and scheme != "https":
         say("this is reachable beyond this machine, in the clear: put a proxy with HTTPS before it, and set `address`")
     server.run()
+
+
+def sweep_scans(instance: Instance) -> None:
+    """Delete what a process that died left behind, and what has been due since."""
+    with instance.database.writing() as db:
+        at = max(instance.now(), newest_moment(db) or instance.now())
+        sweep(db, at, instance.settings.zone, CONSOLE, folder_of(instance.settings))
 
 
 def listen(host: str, port: int) -> socket.socket:

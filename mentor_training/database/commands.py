@@ -63,12 +63,14 @@ def backup(instance: Instance, file: Path) -> None:
     """Write the instance whole into FILE (a .tar.gz), while it is in use: database, settings, keys, program files.
 
     Whoever has the file has everybody's records and the keys; keep it as you keep those. With PostgreSQL it says which
-    command to use instead.
+    command to use instead. Pictures of papers are left out on purpose: they are deleted when the paper is verified, and
+    a backup would keep them.
     """
     many = make_backup(instance, file)
     click.echo(
         f"{file}: {many} files, {file.stat().st_size:,} bytes; it holds the keys, keep it as safe as the records"
     )
+    click.echo("left out on purpose: pictures of papers that wait to be verified; restored, they are asked for again")
 
 
 @click.command("restore")

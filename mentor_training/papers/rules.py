@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -13,6 +13,10 @@ IN_FORCE = "in-force"
 ENDED = "ended"
 NOT_BEGUN = "not-begun"
 NOT_ON_FILE = "not-on-file"
+
+PRINTED, MONTHS, NEITHER = "printed", "months", "neither"
+# Why a scan was deleted: every paper it showed was decided on, none was in time, or no paper shows it.
+DECIDED, UNVERIFIED, UNUSED = "decided", "unverified", "unused"
 
 # How many days before its end a paper is noticed; the trade's 60, 30, 14, 7 and 1.
 NOTICE_DAYS = (60, 30, 14, 7, 1)
@@ -74,6 +78,66 @@ def end_of(issued: date, stated: date | None, good_for_months: int | None) -> da
     as repeated in a parallel-text corpus; check against the current original.
     """
     return earliest(stated, months_later(issued, good_for_months))
+
+
+@dataclass(frozen=True)
+class End:
+    """The last day of a paper (None: open) and what decides it: the day that is printed, the months, or neither.
+
+    `by_months` is the day to which the program's months would cut it; None where the program sets none.
+    """
+
+    day: date | None
+    by: str
+    by_months: date | None
+
+
+def what_ends(issued: date, printed: date | None, good_for_months: int | None) -> End:
+    """Say which of the two ends a paper, as `end_of` counts; the printed day wins wherever it is not the later one."""
+    day, by_months = end_of(issued, printed, good_for_months), months_later(issued, good_for_months)
+    return End(day, PRINTED if printed and day == printed else MONTHS if day else NEITHER, by_months)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What the coordinator saw on a paper: its dates as printed, and whether the hands-on part was seen or confirmed.
+
+    `hands_on` is None where nobody was asked.
+    """
+
+    issued: date | None
+    last_day: date | None = None
+    hands_on: bool | None = None
+
+
+def verification_faults(today: date, seen: Seen, asks_hands_on: bool) -> dict[str, str]:
+    """Return what keeps a paper from being verified, by field: its dates, and `hands_on` where its file asks for it.
+
+    A paper that asks for the hands-on part counts only where that was seen on it or confirmed: a course taken online
+    alone does not. A rule of the trade.
+    """
+    faults = date_faults(today, seen.issued, seen.last_day)
+    if asks_hands_on and seen.hands_on is None:
+        faults["hands_on"] = "Answer it: without the hands-on part the paper does not count."
+    elif asks_hands_on and not seen.hands_on:
+        faults["hands_on"] = "Without the hands-on part it cannot be verified; decline it, and the volunteer reads why."
+    return faults
+
+
+def deletion_of(put: date, decided: Sequence[date | None], kept_days: int, waits_days: int) -> tuple[date, str]:
+    """Return from which day on a scan is deleted, and why.
+
+    `decided` are the days on which the papers that it shows were verified or declined, None for one that waits. When
+    all are, `kept_days` after the last of them (0: at once). While one waits, `waits_days` after it was put there. One
+    that no paper shows, because another took its place, at once. A rule of this program: it is kept to be compared
+    with the dates, and for nothing else.
+    """
+    days = [day for day in decided if day is not None]
+    if not decided:
+        return put, UNUSED
+    if len(days) == len(decided):
+        return max(days) + timedelta(days=kept_days), DECIDED
+    return put + timedelta(days=waits_days), UNVERIFIED
 
 
 def state_on(spans: Iterable[OnFile], on: date) -> PaperState:

@@ -82,12 +82,14 @@ class Need:
 
 @dataclass(frozen=True)
 class Paper:
-    """A document that must be on file and in force."""
+    """A document that must be on file and in force; of some the hands-on part must be seen, of some no scan is kept."""
 
     slug: str
     title: str
     good_for_months: int | None = None
     waivable: bool = False
+    hands_on: bool = False
+    scan: bool = True
 
 
 @dataclass(frozen=True)
@@ -256,6 +258,8 @@ class Policy:
     supervised_per_lead: int = 2
     rounding: str = "statement"
     round_minutes: int = 15
+    scan_kept_days: int = 0
+    scan_waits_days: int = 30
 
 
 @dataclass(frozen=True)

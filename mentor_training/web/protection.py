@@ -30,7 +30,8 @@ def add_protecting_headers(response: Response) -> Response:
     Everything but the program's own static files may show a person's records, so nothing else is kept by a browser or
     anything between, unless a page has said otherwise itself.
     """
-    response.headers["Content-Security-Policy"] = CONTENT_SECURITY_POLICY
+    # What is no page, such as a picture that somebody sent, sets a stricter one itself.
+    response.headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["X-Frame-Options"] = "DENY"
     response.headers["Referrer-Policy"] = "same-origin"

@@ -12,7 +12,7 @@ import pytest
 from mentor_training.calendar.actions import store_session
 from mentor_training.evidence.actions import record
 from mentor_training.evidence.queries import facts_of
-from mentor_training.papers.actions import put_on_file
+from mentor_training.papers.actions.filing import put_on_file
 from mentor_training.people.queries import actor_of, person_for
 from tests.builders import FRIDAY, World
 from tests.overview.test_my_path import words_of
@@ -87,7 +87,7 @@ def test_who_falls_out_before_the_last_session_is_named_with_what_is_hit(term: W
     }  # fmt: skip
     page = words_of(visitor("c-01").get("/papers/ending").text)
     assert "1 volunteer falls out of clearance somewhere before the last session, Sat 28 Nov 2026" in page
-    assert "(placed: block 1, Target games)" in page
+    assert "3, the first on Sat 17 Oct 2026; placed on Sat 17 Oct 2026: block 1, Target games" in page
     assert "To not yet: Balance lane, Target games, Arrival desk" in page
 
 
@@ -129,7 +129,7 @@ def test_the_volunteer_reads_before_which_of_their_sessions_it_ends(term: World,
     assert "put the next one on file before then." in page
     renew(term, "v-002")
     page = words_of(visitor("v-002").get("/path").text)
-    assert "Ends in 13 days; the next one waits to be verified." in page
+    assert "one waits to be verified. Ends in 13 days." in page
     assert "have the next one verified by then." in page
 
 

@@ -10,9 +10,10 @@ from mentor_training.errors import NotAllowed, NotFound, Refused
 from mentor_training.evidence.actions import record
 from mentor_training.evidence.queries import facts_of
 from mentor_training.journal.queries import entries, find_break
-from mentor_training.papers.actions import decline, put_on_file, verify
+from mentor_training.papers.actions.deciding import decline, verify
+from mentor_training.papers.actions.filing import put_on_file
 from mentor_training.papers.queries import ending, papers_of, waiting
-from mentor_training.papers.rules import PaperState
+from mentor_training.papers.rules import PaperState, Seen
 from mentor_training.papers.tables import PaperOnFile
 from mentor_training.people.queries import actor_of, person_for
 from tests.builders import FRIDAY, World
@@ -40,10 +41,10 @@ def put(
         return put_on_file(db, world.clock.now(), FRIDAY, actor, person, paper, issued, last_day)
 
 
-def check(world: World, number: int, by: str = "c-01") -> PaperOnFile:
+def check(world: World, number: int, by: str = "c-01", seen: Seen | None = None) -> PaperOnFile:
     """Verify a paper."""
     with world.writing() as db:
-        return verify(db, world.clock.now(), actor_of(person_for(db, by)), number)
+        return verify(db, world.clock.now(), FRIDAY, actor_of(person_for(db, by)), number, seen)
 
 
 def turn_down(world: World, number: int, reason: str, by: str = "c-01") -> PaperOnFile:

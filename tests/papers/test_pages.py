@@ -27,7 +27,7 @@ def test_a_paper_from_the_volunteer_to_its_verification(desk: World, visitor: Ca
     assert volunteer.send("/papers", "/papers", **CHECK).status_code == 303
     assert "one waits to be verified" in volunteer.get("/papers").text
     assert "1 paper waits" in coordinator.get("/papers/waiting").text
-    assert coordinator.send("/papers/waiting", "/papers/1/verify").status_code == 303
+    assert coordinator.send("/papers/1/verify", "/papers/1/verify").status_code == 303
     assert "0 papers wait" in coordinator.get("/papers/waiting").text
     page = volunteer.get("/papers").text
     assert "1 of 2 are in force today" in page
@@ -78,7 +78,7 @@ def test_the_coordinator_puts_one_on_file_and_verifies_it_in_one_step(
     assert "1 of 2 are in force" in coordinator.get(page).text
     assert coordinator.send(page, page, paper="photo-choice", issued="2026-10-01").status_code == 303
     assert "1 paper waits" in coordinator.get("/papers/waiting").text
-    back = coordinator.send(page, "/papers/2/verify")
+    back = coordinator.send("/papers/2/verify?back=volunteer", "/papers/2/verify")
     assert back.location == page
     again = coordinator.send(page, page, **CHECK)
     assert again.status_code == 422
@@ -98,14 +98,14 @@ def test_a_paper_verified_twice_is_verified_once(desk: World, visitor: Callable[
     """A stale page is answered with what happened."""
     visitor("v-001").send("/papers", "/papers", **CHECK)
     coordinator = visitor("c-01")
-    stale = coordinator.get("/papers/waiting").text
+    stale = coordinator.get("/papers/1/verify").text
     assert coordinator.fill(stale, "/papers/1/verify").status_code == 303
     other = coordinator.fill(stale, "/papers/1/verify", once="of-another-page")
     assert other.status_code == 422
     assert "verified already" in other.text
 
 
-@pytest.mark.parametrize("address", ["/papers/waiting", "/papers/of/v-001", "/papers/1/decline"])
+@pytest.mark.parametrize("address", ["/papers/waiting", "/papers/of/v-001", "/papers/1/decline", "/papers/1/verify"])
 def test_a_volunteer_sees_only_their_own(desk: World, visitor: Callable[[str], Visitor], address: str) -> None:
     """Permissions hold on the page, not only in the menu."""
     assert visitor("v-001").get(address).status_code == 403

@@ -9,14 +9,23 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mentor_training.papers.rules import (
+    DECIDED,
+    MONTHS,
     NOTICE_DAYS,
+    PRINTED,
+    UNUSED,
+    UNVERIFIED,
     Notice,
     OnFile,
     PaperState,
+    Seen,
     date_faults,
+    deletion_of,
     end_of,
     notice_on,
     state_on,
+    verification_faults,
+    what_ends,
 )
 
 DAYS = st.dates(date(2020, 1, 1), date(2030, 12, 31))
@@ -159,3 +168,56 @@ def test_from_sixty_days_before_each_of_the_five_notices_comes_once(ends: date) 
     """Whoever sends one whenever the step changes sends five."""
     given_on = (notice_on(ends, ends - timedelta(days=left)) for left in range(60, -1, -1))
     assert list(dict.fromkeys(one.step for one in given_on if one)) == list(NOTICE_DAYS)
+
+
+@given(DAYS, st.none() | DAYS, st.none() | st.integers(1, 60))
+def test_what_ends_a_paper_agrees_with_when_it_ends(issued: date, printed: date | None, months: int | None) -> None:
+    """The day is that of `end_of`, always; the printed day is named wherever it is not the later of the two."""
+    end = what_ends(issued, printed, months)
+    assert end.day == end_of(issued, printed, months)
+    if end.by == PRINTED:
+        assert end.day == printed
+        assert end.by_months is None or (printed is not None and printed <= end.by_months)
+    elif end.by == MONTHS:
+        assert end.day == end.by_months
+        assert printed is None or end.day is None or printed > end.day
+    else:
+        assert (printed, months, end.day) == (None, None, None)
+
+
+@pytest.mark.parametrize(
+    ("asks", "answer", "field"),
+    [(False, None, ""), (True, True, ""), (True, None, "Answer it"), (True, False, "cannot be verified; decline it")],
+)
+def test_a_paper_that_asks_for_the_hands_on_part_needs_the_answer_yes(
+    asks: bool, answer: bool | None, field: str
+) -> None:
+    """A course taken online alone is declined with its reason, never verified."""
+    faults = verification_faults(date(2026, 10, 16), Seen(date(2026, 1, 1), None, answer), asks)
+    assert set(faults) == ({"hands_on"} if field else set())
+    assert field in faults.get("hands_on", "")
+
+
+def test_corrected_dates_are_held_to_what_dates_may_be() -> None:
+    """As when it was put on file."""
+    on = date(2026, 10, 16)
+    assert set(verification_faults(on, Seen(None), False)) == {"issued"}
+    assert set(verification_faults(on, Seen(on + timedelta(days=1)), True)) == {"issued", "hands_on"}
+    assert set(verification_faults(on, Seen(on, on - timedelta(days=1)), False)) == {"last_day"}
+
+
+@given(DAYS, st.lists(st.none() | st.integers(0, 400), max_size=4), st.integers(0, 90), st.integers(1, 90))
+def test_a_scan_stays_while_a_paper_waits_and_no_longer_than_it_is_of_use(
+    put: date, after: list[int | None], kept: int, waits: int
+) -> None:
+    """By cases: none shows it, all are decided on, or one waits; and never before it was put there."""
+    decided = [None if days is None else put + timedelta(days=days) for days in after]
+    day, because = deletion_of(put, decided, kept, waits)
+    assert day >= put
+    if not decided:
+        assert (day, because) == (put, UNUSED)
+    elif None in decided:
+        assert (day, because) == (put + timedelta(days=waits), UNVERIFIED)
+    else:
+        last = max(one for one in decided if one is not None)
+        assert (day, because) == (last + timedelta(days=kept), DECIDED)

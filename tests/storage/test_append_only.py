@@ -30,6 +30,7 @@ from mentor_training.observing.tables import (
     ReviewStep,
     Strike,
 )
+from mentor_training.papers.tables import Scan, ScanDeletion
 from mentor_training.planning.tables import Closing
 from tests.builders import FRIDAY, NOON, World
 
@@ -58,7 +59,11 @@ APPEND_ONLY = {
     "calibration_score": "observer",
     "calibration_mark": "mark",
     "calibration_closing": "closed_at",
+    "scan": "sha256",
+    "scan_deletion": "because",
 }
+
+SCAN = {"sha256": "0" * 64, "kind": "image/jpeg", "size": 1, "pages": 1}
 
 
 def fill(world: World) -> None:
@@ -84,6 +89,9 @@ def fill(world: World) -> None:
         db.add(PassMarkJudge(setting=1, place=1, name="A parent", percents=[80]))
         fill_observing(db)
         fill_calibration(db)
+        db.add(Scan(number=1, person="v-001", name="0" * 32, **SCAN, put_at=NOON, put_by="v-001"))
+        db.flush()
+        db.add(ScanDeletion(scan=1, deleted_at=NOON, deleted_by="c-01", because="decided"))
         db.add(Revocation(certificate="ct-1", moment=NOON, revoked_by="c-01", reason="Issued to the wrong person."))
 
 

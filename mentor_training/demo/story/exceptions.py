@@ -20,7 +20,9 @@ from mentor_training.evidence.tables import Record
 from mentor_training.observing.actions.observe import Look, observe
 from mentor_training.observing.actions.reviews import close_review
 from mentor_training.observing.queries.reviews import open_reviews
-from mentor_training.papers.actions import put_on_file, verify
+from mentor_training.papers.actions.deciding import verify
+from mentor_training.papers.actions.filing import put_on_file
+from mentor_training.papers.rules import Seen
 from mentor_training.planning.actions.placing import place
 from mentor_training.planning.queries.plan import standing_in
 from mentor_training.program.queries import require_edition
@@ -132,8 +134,9 @@ def _withdraw_card(db: Session, at: datetime, stage: Stage) -> None:
 
 def _new_card(db: Session, at: datetime, stage: Stage) -> None:
     who, issued = stage.cast.people["v-036"], date(2026, 10, 13)
-    row = put_on_file(db, at, stage.day(at), who, who.code, "cpr-aed", issued, date(2028, 10, 13))
-    verify(db, at, stage.cast.coordinator, row.id)
+    last, day = date(2028, 10, 13), stage.day(at)
+    row = put_on_file(db, at, day, who, who.code, "cpr-aed", issued, last)
+    verify(db, at, day, stage.cast.coordinator, row.id, Seen(issued, last, hands_on=True))
 
 
 def _void(db: Session, at: datetime, stage: Stage) -> None:

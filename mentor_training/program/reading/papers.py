@@ -21,6 +21,8 @@ def read_papers(book: Book) -> dict[str, Paper]:
             title=entry.text("title"),
             good_for_months=entry.maybe_whole("good_for_months", most=MONTHS),
             waivable=entry.flag("waivable"),
+            hands_on=entry.flag("hands_on"),
+            scan=entry.flag("scan", default=True),
         )
         entry.close()
         shelf.put(paper.slug, paper, entry, "slug")

@@ -59,6 +59,8 @@ def _policy(top: Entry) -> Policy:
         supervised_per_lead=top.whole("supervised_per_lead", usual.supervised_per_lead),
         rounding=top.one_of("rounding", ROUNDINGS, usual.rounding),
         round_minutes=_round_minutes(top, usual.round_minutes),
+        scan_kept_days=top.whole("scan_kept_days", usual.scan_kept_days, most=DAYS),
+        scan_waits_days=top.whole("scan_waits_days", usual.scan_waits_days, least=1, most=DAYS),
     )
 
 

@@ -1,0 +1,1 @@
+"""Tests of what is sent as a picture of a paper."""

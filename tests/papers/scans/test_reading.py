@@ -1,0 +1,191 @@
+"""What is kept of a file that was sent, and what is refused: by its content, whatever it is called."""
+
+from __future__ import annotations
+
+import resource
+from io import BytesIO
+
+import pikepdf
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image, ImageFile
+
+from mentor_training.errors import Refused
+from mentor_training.papers.scans.kinds import LARGEST_FILE, fault_of, kind_of
+from mentor_training.papers.scans.pictures import LONGEST_SIDE
+from mentor_training.papers.scans.reading import read_scan
+from tests.papers.scans.samples import (
+    SCRIPT,
+    active_documents,
+    bomb,
+    document,
+    encoded,
+    picture,
+    saved,
+    tagged_picture,
+    unpacking_document,
+)
+
+
+def opened(data: bytes) -> Image.Image:
+    found = Image.open(BytesIO(data))
+    found.load()
+    return found
+
+
+def no(data: bytes) -> str:
+    """Return why a file is refused."""
+    with pytest.raises(Refused) as refusal:
+        read_scan(data)
+    return " ".join(refusal.value.reasons)
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_a_picture_is_kept_as_a_plain_jpeg(kind: str) -> None:
+    """It shows what it showed."""
+    plain = read_scan(picture(kind))
+    shown = opened(plain.data)
+    assert (plain.kind, plain.pages, shown.format, shown.size) == ("image/jpeg", 1, "JPEG", (640, 400))
+    top, bottom = shown.getpixel((320, 50)), shown.getpixel((320, 350))
+    assert isinstance(top, tuple)
+    assert isinstance(bottom, tuple)
+    assert min(top) > 200
+    assert max(bottom) < 120
+
+
+def test_what_a_phone_writes_beside_the_picture_is_gone_and_it_stands_upright() -> None:
+    """Place, device, comment; the mark to turn it is obeyed before it goes."""
+    came = tagged_picture()
+    assert Image.open(BytesIO(came)).getexif().get_ifd(0x8825)
+    plain = read_scan(came).data
+    shown = opened(plain)
+    assert shown.size == (400, 640)
+    assert not shown.getexif()
+    assert set(shown.info) <= {"jfif", "jfif_version", "jfif_unit", "jfif_density"}
+    for trace in (b"Odalys", b"home", b"Marrowdale", b"Exif"):
+        assert trace in came
+        assert trace not in plain
+
+
+def test_a_large_picture_becomes_smaller_and_what_is_transparent_becomes_paper() -> None:
+    """Two thousand pixels are enough to read a date by."""
+    assert max(opened(read_scan(picture(size=(5000, 3000))).data).size) == LONGEST_SIDE
+    clear = encoded(Image.new("RGBA", (50, 50), (0, 0, 0, 0)), "PNG")
+    assert opened(read_scan(clear).data).getpixel((25, 25)) == (255, 255, 255)
+    assert opened(read_scan(encoded(Image.new("1", (9, 9)), "PNG")).data).size == (9, 9)
+
+
+def test_whatever_stands_behind_the_end_of_a_picture_or_pdf_is_not_kept() -> None:
+    """A file that is two things at once is one afterwards."""
+    for data in (picture(), picture("PNG"), document()):
+        plain = read_scan(data + SCRIPT + b"PK\x03\x04")
+        assert b"script" not in plain.data
+        assert b"PK\x03\x04" not in plain.data
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (b"", "is empty"),
+        (SCRIPT, "neither a picture nor a PDF"),
+        (b"<svg xmlns='http://www.w3.org/2000/svg' onload='alert(1)'/>", "neither a picture nor a PDF"),
+        (b"GIF89a" + b"\0" * 40, "neither a picture nor a PDF"),
+        (b"PK\x03\x04" + document(), "neither a picture nor a PDF"),
+        (SCRIPT + picture(), "neither a picture nor a PDF"),
+        (b"\0\0\0\x18ftypheic" + b"\0" * 40, "HEIC or AVIF picture"),
+        (b"\0" * (LARGEST_FILE + 1), "8 MB are the most"),
+        (b"\xff\xd8\xff" + SCRIPT, "damaged"),
+        (b"\x89PNG\r\n\x1a\n" + SCRIPT, "damaged"),
+        (b"RIFF\0\0\0\0WEBP" + SCRIPT, "damaged"),
+        (b"%PDF-1.7\n" + SCRIPT, "damaged"),
+        (picture()[:-200], "only a part of it arrived"),
+        (picture("PNG", (900, 900))[:-60], "only a part of it arrived"),
+        (picture("WEBP")[:60], "only a part of it arrived"),
+        (document()[:200], "damaged"),
+        (bomb(), "million pixels"),
+        (bomb(9000, 9000), "million pixels"),
+        (document(pages=11), "11 pages; one to 10"),
+        (document(pages=0), "damaged"),
+    ],
+)
+def test_what_cannot_be_looked_at_is_refused_with_the_reason(data: bytes, says: str) -> None:
+    """Markup dressed as a picture, half a picture, another format, too much of anything."""
+    assert says in no(data)
+
+
+def test_half_a_picture_is_refused_also_once_something_was_printed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What makes the PDFs lets half a picture pass in the whole process; here it never does, and there it still may."""
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
+    for half in (picture()[:-200], picture("PNG", (900, 900))[:-60]):
+        assert "only a part of it arrived" in no(half)
+    assert ImageFile.LOAD_TRUNCATED_IMAGES is True
+
+
+@pytest.mark.parametrize("says", sorted(active_documents()))
+def test_a_pdf_that_does_something_is_refused(says: str) -> None:
+    """With what it does, and what to send instead."""
+    answer = no(active_documents()[says])
+    assert says in answer
+    assert "Send a picture of the paper instead" in answer
+
+
+def test_a_locked_pdf_is_refused_with_a_password_and_without_one() -> None:
+    """Nobody could look at it in ten years, and what is in it cannot be looked through."""
+    made = pikepdf.new()
+    made.add_blank_page()
+    for user in ("", "open"):
+        assert "locked by a password" in no(saved(made, encryption=pikepdf.Encryption(owner="own", user=user)))
+
+
+def test_a_pdf_is_kept_without_what_it_says_about_its_making() -> None:
+    """Author, program, earlier states; its pages stay."""
+    made = pikepdf.new()
+    made.add_blank_page()
+    made.docinfo["/Author"] = "Odalys Brannagh"
+    with made.open_metadata() as about:
+        about["dc:creator"] = ["Odalys Brannagh"]
+    came = saved(made, compress_streams=False, object_stream_mode=pikepdf.ObjectStreamMode.disable)
+    assert b"Odalys" in came
+    plain = read_scan(came)
+    assert (plain.kind, plain.pages) == ("application/pdf", 1)
+    assert b"Odalys" not in plain.data
+    with pikepdf.open(BytesIO(plain.data)) as kept:
+        assert len(kept.pages) == 1
+        assert "/Metadata" not in kept.Root
+
+
+def test_a_small_file_that_unpacks_to_much_is_refused_before_it_does() -> None:
+    """The most memory that this process ever took does not grow by what the bombs would take."""
+    read_scan(document())
+    small = unpacking_document()
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    assert len(small) < 300_000
+    assert "damaged" in no(small)
+    assert "million pixels" in no(bomb())
+    grown = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
+    assert grown < 150
+
+
+WHOLE = (picture(size=(64, 48)), picture("PNG", (64, 48)), picture("WEBP", (64, 48)), document())
+
+
+@given(st.sampled_from(WHOLE), st.lists(st.tuples(st.integers(0, 4000), st.integers(0, 255)), max_size=12))
+def test_a_file_with_any_bytes_changed_is_kept_plain_or_refused_and_nothing_else(
+    data: bytes, changes: list[tuple[int, int]]
+) -> None:
+    """No damage, however placed, gets past as an error of the program."""
+    damaged = bytearray(data)
+    for place, value in changes:
+        damaged[place % len(damaged)] = value
+    try:
+        plain = read_scan(bytes(damaged))
+    except Refused:
+        return
+    assert plain.data.startswith((b"\xff\xd8\xff", b"%PDF-"))
+
+
+@given(st.binary(max_size=200))
+def test_only_what_begins_as_one_of_the_four_is_opened(data: bytes) -> None:
+    """Whatever else it is, there is a reason."""
+    assert (kind_of(data) is None) == (fault_of(data) is not None)
