@@ -185,6 +185,24 @@ def test_the_instructors_page_shows_how_far_observers_agree_and_the_file_compute
         assert name.replace("=", " ") in page
 
 
+def test_what_is_not_defined_and_the_paradox_are_said_beside_the_coefficients(
+    staff: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """Everything done leaves nothing to agree beyond; one mark that differs makes kappa low and agreement high."""
+    stage(staff)
+    instructor = visitor("i-02")
+    finish(staff, "o-01", 1, *LENIENT)
+    assert "No criterion was marked by two observers" in instructor.get("/calibrations/1").text
+    finish(staff, "o-02", 1, *LENIENT)
+    page = instructor.get("/calibrations/1").text
+    assert "All marks that can be compared are one and the same." in page
+    assert page.count("not defined") >= 5
+    finish(staff, "b-01", 1, "done not-done done done", "done done")
+    page = instructor.get("/calibrations/1").text
+    assert "High agreement and a low kappa: 88.9 percent of pairs agree" in page
+    assert "AC1, which this moves less" in page
+
+
 def test_a_set_that_nobody_has_closed_says_what_comes_next(staff: World, visitor: Callable[[str], Visitor]) -> None:
     """Keys first, then observers; and with no set at all how to begin."""
     instructor = visitor("i-01")

@@ -218,10 +218,10 @@ def test_only_a_passed_result_calibrates_once_and_never_oneself(
 
 
 def test_a_calibration_is_proposed_through_the_last_session_planned() -> None:
-    """With none ahead for half a year."""
+    """With none after today for half a year."""
     days = [DAY - timedelta(days=7), DAY + timedelta(days=60), DAY + timedelta(days=3)]
     assert proposed_last_day(DAY, days) == DAY + timedelta(days=60)
-    assert proposed_last_day(DAY, days[:1]) == DAY + timedelta(days=182)
+    assert proposed_last_day(DAY, [*days[:1], DAY]) == DAY + timedelta(days=182)
 
 
 def test_the_two_scales_of_marks_are_one() -> None:

@@ -251,5 +251,5 @@ def proposed_last_day(today: date, session_days: Collection[date]) -> date:
 
     A rule of this program: observers are calibrated anew before each term.
     """
-    ahead = [day for day in session_days if day >= today]
+    ahead = [day for day in session_days if day > today]
     return max(ahead, default=today + timedelta(days=182))
