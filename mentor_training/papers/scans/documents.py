@@ -8,6 +8,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from mentor_training.errors import Refused
+from mentor_training.papers.scans.jpeg import without_notes
 
 if TYPE_CHECKING:
     from pikepdf import Pdf
@@ -122,6 +123,7 @@ def _written_anew(opened: Pdf) -> bytes:
     """Return the file with what its pages show and nothing that no page refers to, such as what follows its end."""
     import pikepdf
 
+    photo = pikepdf.Name.DCTDecode
     if "/Info" in opened.trailer:
         del opened.trailer["/Info"]
     for part in opened.objects:
@@ -129,6 +131,8 @@ def _written_anew(opened: Pdf) -> bytes:
             for key in _LEFT_OUT:
                 if key in part:
                     del part[key]
+        if isinstance(part, pikepdf.Stream) and part.get("/Filter") in (photo, [photo]):
+            part.write(without_notes(part.read_raw_bytes()), filter=photo)
     out = BytesIO()
     opened.save(out, stream_decode_level=pikepdf.StreamDecodeLevel.none, deterministic_id=True)
     return out.getvalue()

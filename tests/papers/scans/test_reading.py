@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageFile
 
 from mentor_training.errors import Refused
+from mentor_training.papers.scans.jpeg import without_notes
 from mentor_training.papers.scans.kinds import LARGEST_FILE, fault_of, kind_of
 from mentor_training.papers.scans.pictures import LONGEST_SIDE
 from mentor_training.papers.scans.reading import read_scan
@@ -153,6 +154,32 @@ def test_a_pdf_is_kept_without_what_it_says_about_its_making() -> None:
     with pikepdf.open(BytesIO(plain.data)) as kept:
         assert len(kept.pages) == 1
         assert "/Metadata" not in kept.Root
+
+
+@pytest.mark.parametrize("how", [pikepdf.Name.DCTDecode, pikepdf.Array([pikepdf.Name.DCTDecode])])
+def test_a_photo_within_a_pdf_loses_what_the_phone_wrote_beside_it(how: pikepdf.Object) -> None:
+    """Place, device and comment are taken out of the JPEG where it stands; the picture stays to the last pixel."""
+    made, photo = pikepdf.new(), tagged_picture()
+    made.add_blank_page()
+    shown = made.make_stream(photo, Type=pikepdf.Name.XObject, Subtype=pikepdf.Name.Image, Width=640, Height=400)
+    shown.update({"/Filter": how, "/ColorSpace": pikepdf.Name.DeviceRGB, "/BitsPerComponent": 8})
+    made.pages[0].Resources = pikepdf.Dictionary(XObject=pikepdf.Dictionary(Card=shown))
+    plain = read_scan(saved(made)).data
+    for trace in (b"Odalys", b"home", b"Marrowdale", b"Exif"):
+        assert trace in photo
+        assert trace not in plain
+    with pikepdf.open(BytesIO(plain)) as kept:
+        inside = kept.pages[0].Resources.XObject.Card.read_raw_bytes()
+    assert opened(inside).tobytes() == opened(photo).tobytes()
+
+
+@given(st.binary(max_size=300))
+def test_taking_notes_out_of_anything_only_ever_makes_it_shorter(data: bytes) -> None:
+    """What is no JPEG is left alone."""
+    for one in (data, b"\xff\xd8" + data):
+        plain = without_notes(one)
+        assert len(plain) <= len(one)
+        assert plain == one or one.startswith(b"\xff\xd8")
 
 
 def test_a_small_file_that_unpacks_to_much_is_refused_before_it_does() -> None:
