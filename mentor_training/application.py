@@ -46,6 +46,7 @@ from mentor_training.people.permissions import Act
 from mentor_training.planning.pages import blueprint as planning_pages
 from mentor_training.planning.pages import day, mine  # noqa: F401 - as above
 from mentor_training.planning.pages import floor as planning_floor  # noqa: F401 - as above
+from mentor_training.planning.pages import proposing as planning_proposing  # noqa: F401 - as above
 from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
 from mentor_training.planning.queries.partners import partners_of
 from mentor_training.program.pages import blueprint as program_pages

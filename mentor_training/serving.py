@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import signal
 import socket
+import threading
 from collections.abc import Callable
 from ipaddress import ip_address
+from typing import Any
 from urllib.parse import urlsplit
 
+from waitress import wasyncore
 from waitress.server import create_server
 
 from mentor_training.application import create_app
@@ -33,15 +37,35 @@ def serve(instance: Instance, host: str, port: int, say: Callable[[str], object]
     sweep_scans(instance)
     listening = listen(host, port)
     scheme = urlsplit(instance.settings.address).scheme
-    server = create_server(
-        create_app(instance), sockets=[listening], threads=THREADS, url_scheme=scheme, ident=None,
+    waiting: dict[int, Any] = {}
+    server: Any = create_server(
+        create_app(instance), map=waiting, sockets=[listening], threads=THREADS, url_scheme=scheme, ident=None,
         clear_untrusted_proxy_headers=True,
     )  # fmt: skip
+    _stop_on_signals(server, waiting)
     where = address_of(host, listening.getsockname()[1])
     say(f"{instance.settings.title} is served on {where}; stop it with Ctrl+C")
     if not is_this_machine_only(host) and scheme != "https":
         say("this is reachable beyond this machine, in the clear: put a proxy with HTTPS before it, and set `address`")
     server.run()
+    server.task_dispatcher.shutdown()
+
+
+def _stop_on_signals(server: Any, waiting: dict[int, Any]) -> None:
+    """Stop a server when it is interrupted or told to end; asked a second time, it ends at once."""
+
+    def end(sign: int, _frame: object) -> None:
+        signal.signal(sign, signal.SIG_DFL)
+        # A thread of its own: whatever the server is doing when the signal comes is not broken off in the middle.
+        threading.Thread(target=stop, args=(server, waiting)).start()
+
+    for sign in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(sign, end)
+
+
+def stop(server: Any, waiting: dict[int, Any]) -> None:
+    """Have a running server close all that it waits on, in its own thread; its `run` then comes to an end."""
+    server.trigger.pull_trigger(lambda: wasyncore.close_all(waiting))
 
 
 def sweep_scans(instance: Instance) -> None:

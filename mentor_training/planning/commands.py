@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
@@ -15,14 +16,15 @@ from mentor_training.console import MOMENT, read_text, show_json, show_table, st
 from mentor_training.csv_form import write_rows
 from mentor_training.database.instance import Instance
 from mentor_training.people.permissions import CONSOLE
-from mentor_training.planning.actions.placing import proposal_for, propose_and_place
+from mentor_training.planning.actions.placing import accept as accept_plan
 from mentor_training.planning.actions.sessions import import_sessions
 from mentor_training.planning.gaps import Uncovered, as_json, by_participant
+from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.known import known_for_sessions
 from mentor_training.planning.queries.plan import Plan, gaps_of, lead_gaps_of, plan_for, with_more
 from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed
-
-FIRST = "a first proposal, not proven best"
+from mentor_training.planning.solver.aims import Aim
+from mentor_training.planning.solver.search import SECONDS, Found, best_plan
 
 
 @click.group()
@@ -56,36 +58,54 @@ def export_file(instance: Instance) -> None:
 @click.argument("session")
 @click.option("--format", "form", type=click.Choice(["table", "json"]), default="table")
 @click.option("--known-at", type=MOMENT, default=None, help="Only what was recorded by then counts.")
-@click.option("--propose", is_flag=True, help="Add a first proposal to what is shown; store nothing.")
-@click.option("--accept", is_flag=True, help="Store a first proposal, then show the plan.")
+@click.option("--propose", is_flag=True, help="Add the best plan that is found to what is shown; store nothing.")
+@click.option("--accept", is_flag=True, help="Store the best plan that is found, then show it.")
+@click.option(
+    "--seconds", type=click.FloatRange(0.1, 3600), default=SECONDS, show_default=True, help="The time it has."
+)
 @click.pass_obj
-def plan(instance: Instance, session: str, form: str, known_at: datetime | None, propose: bool, accept: bool) -> None:
+def plan(
+    instance: Instance, session: str, form: str, known_at: datetime | None, propose: bool, accept: bool, seconds: float
+) -> None:
     """Show the plan of SESSION: placements, leads, and what is not covered, with the reason."""
-    if accept and (propose or known_at):
-        raise click.UsageError("--accept stores by what is known now; leave out --propose and --known-at")
-    if accept:
-        with instance.database.writing() as db:
-            propose_and_place(db, instance.now(), CONSOLE, session)
+    if accept and known_at:
+        raise click.UsageError("--accept stores by what is known now; leave out --known-at")
     now = instance.now()
+    found = _found(instance, session, known_at or now, seconds) if propose or accept else None
+    if accept and found:
+        with instance.database.writing() as db:
+            accept_plan(db, instance.now(), CONSOLE, session, found.added)
     with instance.database.reading() as db:
-        found = plan_for(db, session, known_at or now)
-        found.gate.load_everybody()
-        proposed = proposal_for(found) if propose else ()
-        shown = with_more(found, proposed)
+        shown = plan_for(db, session, known_at or instance.now())
+        shown.gate.load_everybody()
+        if found and not accept:
+            shown = with_more(shown, found.added)
         if form == "json":
-            show_json(documented(shown, known_at or now, bool(proposed)))
+            show_json(documented(shown, known_at or now, found, accept))
         else:
-            _show(shown, proposed)
+            _show(shown, found, accept)
 
 
-def documented(found: Plan, known_at: datetime, proposed: bool) -> dict[str, Any]:
+def _found(instance: Instance, session: str, known_at: datetime, seconds: float) -> Found:
+    """Return the best plan; a terminal is told of each step."""
+    with instance.database.reading() as db:
+        question = question_of(db, plan_for(db, session, known_at), known_at)
+    say = _tell if sys.stderr.isatty() else (lambda _: None)
+    return best_plan(question, seconds, say)
+
+
+def _tell(step: str) -> None:
+    click.echo(f"looking for the best plan: {step}", err=True)
+
+
+def documented(found: Plan, known_at: datetime, best: Found | None = None, stored: bool = False) -> dict[str, Any]:
     """Return a plan as its documented JSON."""
     return {
         "session": found.session.code,
         "on": found.session.day.isoformat(),
         "known_at": utc_text(known_at),
         "edition": found.edition.number,
-        "proposed": proposed,
+        "proposed": best is not None and not stored,
         "placements": [_placing(one) | {"participant": one.participant} for one in _of(found.placed, MENTOR)],
         "leads": [_placing(one) for one in _of(found.placed, LEAD)],
         "duties": [_placing(one) for one in _of(found.placed, DUTY)],
@@ -94,7 +114,13 @@ def documented(found: Plan, known_at: datetime, proposed: bool) -> dict[str, Any
             {"block": gap.block, "station": gap.station, "lacking": gap.lacking, "could": list(gap.could)}
             for gap in lead_gaps_of(found)
         ],
+        "aims": [_aim(one) for one in best.aims] if best else [],
+        "seconds": round(best.seconds, 3) if best else None,
     }
+
+
+def _aim(one: Aim) -> dict[str, Any]:
+    return {"name": one.name, "value": one.value, "bound": one.bound, "proven": one.proven}
 
 
 def _of(placed: Iterable[Placed], role: str) -> list[Placed]:
@@ -106,9 +132,12 @@ def _placing(one: Placed) -> dict[str, Any]:
     return {"block": one.block, "station": one.station, "mentor": one.mentor, "level": int(one.level)}
 
 
-def _show(found: Plan, proposed: tuple[Placed, ...]) -> None:
-    if proposed:
-        click.echo(f"with {len(proposed)} placements of {FIRST}; nothing is stored")
+def _show(found: Plan, best: Found | None, stored: bool) -> None:
+    if best:
+        what = "stored" if stored else "proposed; nothing is stored"
+        click.echo(f"{len(best.added)} placements {what}, found in {best.seconds:.1f} s")
+        rows_of_aims = [(one.name, one.value, one.bound, "proven" if one.proven else "not proven") for one in best.aims]
+        show_table("table", ("aim", "value", "at best", "so far"), rows_of_aims)
     rows = [_line(one) for role in (MENTOR, LEAD, DUTY) for one in _of(found.placed, role)]
     show_table("table", ("block", "station", "participant", "mentor", "role", "level"), sorted(rows))
     gaps = gaps_of(found)

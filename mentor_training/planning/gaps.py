@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
-from mentor_training.planning.proposal import LevelOf
+from mentor_training.planning.competing import Competing, LevelOf, competing
 from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed, is_full, leads_in, leads_lacking, refusals
 from mentor_training.program.catalog import Level
 
@@ -17,6 +17,7 @@ NOBODY_CLEARED = "nobody_cleared"
 TOO_FEW_CLEARED = "too_few_cleared"
 NOT_PLACED = "not_placed"
 ALL_ELSEWHERE = "all_elsewhere"
+TOO_FEW_FOR_ALL = "too_few_for_all"
 NO_ROOM_OR_LEAD = "no_room_or_lead"
 NEAREST = 3
 
@@ -48,6 +49,7 @@ class Gap:
     because: str
     nearest: tuple[Near, ...] = ()
     could: tuple[Placed, ...] = ()
+    competitors: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -121,10 +123,14 @@ def _gap(
         if (level := level_of(who, slug, participant)) > Level.NOT_YET
     ]
     cause, because, could = _cause(floor, placed, cleared, participant, stations, overdue)
+    short = competing(floor, placed, level_of, block, participant) if cause == ALL_ELSEWHERE and not station else None
+    if short and len(short.participants) > 1:
+        cause, because = TOO_FEW_FOR_ALL, _short_in_words(floor, short)
     near = nearest_of(participant, stations) if cause in (NOBODY_CLEARED, TOO_FEW_CLEARED) else ()
     if not station:
         wanted = min((floor.wanted(participant, slug) for slug in stations), default=1)
-    return Gap(block, participant, station, len(there), wanted, cause, because, near, could)
+    others = short.participants[1:] if short else ()
+    return Gap(block, participant, station, len(there), wanted, cause, because, near, could, others)
 
 
 def _cause(
@@ -195,6 +201,14 @@ def _busy_in_words(floor: Floor, cleared: Iterable[Placed], busy: Mapping[str, P
     return f"Everybody who is cleared for {name} is placed elsewhere in this block: {', '.join(where)}{more}."
 
 
+def _short_in_words(floor: Floor, short: Competing) -> str:
+    people, mentors = ([floor.call(code) for code in codes] for codes in (short.participants, short.mentors))
+    return (
+        f"{', '.join(people)} take {short.wanted} mentors between them, and only {len(mentors)} are cleared for any of "
+        f"them and not needed as leads: {', '.join(mentors)}."
+    )
+
+
 def _where(floor: Floor, one: Placed) -> str:
     doing = f"with {floor.call(one.participant)}" if one.participant else "leads" if one.role == LEAD else "on duty"
     return f"{floor.call(one.mentor)} ({doing}, {floor.title(one.station)})"
@@ -227,12 +241,8 @@ def as_json(gap: Gap) -> dict[str, Any]:
         "station": gap.station,
         "have": gap.have,
         "wanted": gap.wanted,
-        "because": {
-            "cause": gap.cause,
-            "words": gap.because,
-            "nearest": [
-                {"person": one.mentor, "station": one.station, "lacks": list(one.lacks)} for one in gap.nearest
-            ],
-            "could": [{"person": one.mentor, "station": one.station, "level": one.level} for one in gap.could],
-        },
+        "because": [{"cause": gap.cause, "words": gap.because}],
+        "nearest": [{"person": one.mentor, "station": one.station, "lacks": list(one.lacks)} for one in gap.nearest],
+        "could": [{"person": one.mentor, "station": one.station, "level": one.level} for one in gap.could],
+        "competitors": list(gap.competitors),
     }

@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from waitress import wasyncore
 from waitress.server import create_server
 
+from mentor_training import serving
 from mentor_training.application import create_app
 from tests.builders import World
 
@@ -31,6 +31,6 @@ def served(world: World, around: Callable[[Any], Any] | None = None) -> Iterator
 def stop(server: Any, sockets: dict[int, Any], thread: threading.Thread) -> None:
     """Let what is being answered end, then close every socket in the server's own thread, which waits on them."""
     server.task_dispatcher.shutdown()
-    server.trigger.pull_trigger(lambda: wasyncore.close_all(sockets))
+    serving.stop(server, sockets)
     thread.join(timeout=5)
     assert not thread.is_alive(), "the server did not stop"

@@ -13,7 +13,11 @@ from mentor_training.calendar.actions import store_session
 from mentor_training.calendar.rules import SessionFact, read_blocks
 from mentor_training.evidence.actions import record
 from mentor_training.people.permissions import COORDINATOR, OBSERVER, Actor
-from mentor_training.planning.actions.placing import place
+from mentor_training.planning.actions.placing import accept, place
+from mentor_training.planning.queries.asking import question_of
+from mentor_training.planning.queries.plan import plan_for
+from mentor_training.planning.rules import Placed
+from mentor_training.planning.solver.search import Found, best_plan
 from mentor_training.planning.tables import Placement
 from tests.builders import World
 
@@ -70,3 +74,17 @@ def put(
     """Place somebody by the program's own act."""
     with world.writing() as db:
         return place(db, world.clock.now(), COORDINATES, "s-11", block, station, mentor, participant, role)
+
+
+def best_for(world: World, code: str = "s-11") -> Found:
+    """Return the best plan for a session; nothing is stored."""
+    with world.reading() as db:
+        now = world.clock.now()
+        return best_plan(question_of(db, plan_for(db, code, now), now))
+
+
+def accept_best(world: World, code: str = "s-11") -> tuple[Placed, ...]:
+    """Store the best plan for a session."""
+    found = best_for(world, code)
+    with world.writing() as db:
+        return accept(db, world.clock.now(), COORDINATES, code, found.added)

@@ -53,7 +53,7 @@ def test_the_plan_is_told_as_json_with_what_is_uncovered_and_because(floor: Worl
     assert [(gap["block"], gap["participant"]) for gap in told["uncovered"]] == [
         (1, "p-01"), (1, "p-03"), (2, "p-02"), (2, "p-03"),
     ]  # fmt: skip
-    assert told["uncovered"][0]["because"]["cause"] == "not_placed"
+    assert told["uncovered"][0]["because"][0]["cause"] == "not_placed"
     assert told["lacking_leads"] == [{"block": 2, "station": "balance-lane", "lacking": 1, "could": ["v-001"]}]
 
 
@@ -66,6 +66,9 @@ def test_a_proposal_is_shown_without_being_stored_and_stored_when_accepted(floor
     accepted = json.loads(run(floor, plan, "s-11", "--accept", "--format", "json").output)
     for kind in ("placements", "leads", "duties", "uncovered", "lacking_leads"):
         assert accepted[kind] == proposed[kind]
+    assert [aim["name"] for aim in proposed["aims"]] == ["covered", "supervised", "changes", "kept", "hours"]
+    assert all(aim["proven"] and aim["value"] == aim["bound"] for aim in proposed["aims"])
+    assert proposed["seconds"] > 0
     with floor.reading() as db:
         assert len(standing_in(db, "s-11")) == len(accepted["placements"]) + len(accepted["leads"])
 

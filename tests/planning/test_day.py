@@ -20,7 +20,7 @@ from mentor_training.journal.queries import entries, find_break
 from mentor_training.people.permissions import Actor
 from mentor_training.planning.actions.closing import ELSEWHERE, FORGOTTEN, close
 from mentor_training.planning.actions.coming import check_in, check_out, take_back
-from mentor_training.planning.actions.placing import place, propose_and_place, remove
+from mentor_training.planning.actions.placing import accept, place, remove
 from mentor_training.planning.actions.sessions import save_session
 from mentor_training.planning.queries.coming import came_to
 from mentor_training.planning.queries.plan import closing_of, standing_in
@@ -195,7 +195,7 @@ def test_a_session_is_closed_once_and_nothing_changes_afterwards(floor: World) -
         lambda db: close(db, now, COORDINATES, "s-11", ZONE),
         lambda db: place(db, now, COORDINATES, "s-11", 2, "balance-lane", "v-002", "p-01"),
         lambda db: remove(db, now, COORDINATES, "s-11", row.id),
-        lambda db: propose_and_place(db, now, COORDINATES, "s-11"),
+        lambda db: accept(db, now, COORDINATES, "s-11", ()),
         lambda db: check_in(db, now, COORDINATES, "s-11", "volunteer", "v-001", ZONE),
         lambda db: check_out(db, now, COORDINATES, "s-11", "volunteer", "v-002", ZONE),
         lambda db: take_back(db, now, COORDINATES, "s-11", "volunteer", "v-002", ZONE),

@@ -15,6 +15,7 @@ from mentor_training.planning.gaps import (
     NOT_PLACED,
     REVIEW_OVERDUE,
     TOO_FEW_CLEARED,
+    TOO_FEW_FOR_ALL,
     Gap,
     Near,
     as_json,
@@ -82,10 +83,23 @@ def test_who_could_be_placed_is_named() -> None:
 
 def test_everybody_cleared_is_elsewhere() -> None:
     """And it says where."""
-    levels: Levels = {("v-1", "lane", "p-2"): 2, ("v-1", "games", "p-1"): 2}
-    gap = gap_of(hall("p-1 p-2"), [pair("v-1", "p-1", "games")], levels)
-    assert gap.cause == ALL_ELSEWHERE
-    assert "v-1 (with p-1, Games)" in gap.because
+    levels: Levels = {("v-1", "lane", "p-2"): 2, ("v-1", "games", None): 3}
+    gap = gap_of(hall("p-1 p-2"), [Placed(1, "games", "v-1", LEAD, None, 3)], levels)
+    assert (gap.cause, gap.competitors) == (ALL_ELSEWHERE, ())
+    assert "v-1 (leads, Games)" in gap.because
+
+
+def test_where_there_are_too_few_for_all_those_who_compete_are_named() -> None:
+    """p-3 can be with v-1 and v-2 alone, who are with p-1 and p-2, and these have nobody else either; v-3 is p-4's."""
+    levels: Levels = {(who, "lane", one): 2 for who in ("v-1", "v-2") for one in ("p-1", "p-2", "p-3")}
+    levels |= {("v-3", "lane", "p-4"): 2}
+    placed = [pair("v-1", "p-1", "lane"), pair("v-2", "p-2", "lane"), pair("v-3", "p-4", "lane")]
+    gap = gap_of(hall("p-1 p-2 p-4 p-3", "v-1 v-2 v-3"), placed, levels)
+    assert (gap.cause, gap.competitors) == (TOO_FEW_FOR_ALL, ("p-1", "p-2"))
+    assert gap.because == (
+        "p-3, p-1, p-2 take 3 mentors between them, and only 2 are cleared for any of them and not needed as leads: "
+        "v-1, v-2."
+    )
 
 
 def test_room_and_leads_are_named_station_by_station() -> None:
@@ -136,10 +150,8 @@ def test_a_gap_as_json_carries_cause_words_and_names() -> None:
     """The form that is documented."""
     assert as_json(gap_of(hall(), [], {})) == {
         "block": 1, "participant": "p-1", "station": None, "have": 0, "wanted": 1,
-        "because": {
-            "cause": "nobody_cleared", "words": "Nobody expected is cleared for p-1.",
-            "nearest": [{"person": "v-9", "station": "lane", "lacks": ["be signed off"]}], "could": [],
-        },
+        "because": [{"cause": "nobody_cleared", "words": "Nobody expected is cleared for p-1."}],
+        "nearest": [{"person": "v-9", "station": "lane", "lacks": ["be signed off"]}], "could": [], "competitors": [],
     }  # fmt: skip
 
 

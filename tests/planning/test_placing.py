@@ -12,12 +12,12 @@ from mentor_training.clearance.actions import pause
 from mentor_training.errors import NotFound, Refused
 from mentor_training.evidence.facts import STOOD_DOWN
 from mentor_training.journal.queries import entries
-from mentor_training.planning.actions.placing import place, propose_and_place, remove
+from mentor_training.planning.actions.placing import accept, place, remove
 from mentor_training.planning.actions.sessions import save_session
 from mentor_training.planning.queries.plan import fallen_of, plan_for, standing_in
 from mentor_training.planning.rules import plan_faults
 from tests.builders import World
-from tests.planning.saturday import COORDINATES, put, session
+from tests.planning.saturday import COORDINATES, accept_best, best_for, put, session
 
 
 def refused(world: World, *where: object, **more: object) -> tuple[str, ...]:
@@ -91,8 +91,7 @@ def test_nobody_is_placed_in_two_sessions_at_the_same_time(floor: World) -> None
     with pytest.raises(Refused, match="Name02 is placed in session s-11 at this time already"):
         there(1, "v-005", "p-02")
     there(2, "v-002", "p-02")
-    with floor.writing() as db:
-        added = propose_and_place(db, floor.clock.now(), COORDINATES, "s-12")
+    added = accept_best(floor, "s-12")
     assert not {"v-002", "p-02"} & {code for one in added if one.block == 1 for code in (one.mentor, one.participant)}
     assert any(one.block == 1 for one in added)
 
@@ -180,12 +179,21 @@ def test_a_stand_down_after_placing_shows_as_fallen_and_keeps_others_honest(floo
 def test_a_proposal_is_stored_and_breaks_no_rule(floor: World) -> None:
     """Whoever stood stays; a second proposal finds nothing to add."""
     mine = put(floor, 1, "target-games", "v-002", "p-02")
-    with floor.writing() as db:
-        added = propose_and_place(db, floor.clock.now(), COORDINATES, "s-11")
+    added = accept_best(floor)
     assert added
     with floor.reading() as db:
         plan = plan_for(db, "s-11", floor.clock.now())
         assert plan_faults(plan.floor, plan.placed) == ()
         assert mine.id in [one.id for one in plan.standing]
-    with floor.writing() as db:
-        assert propose_and_place(db, floor.clock.now(), COORDINATES, "s-11") == ()
+    assert accept_best(floor) == ()
+
+
+def test_a_plan_in_whose_way_something_came_is_not_stored_at_all(floor: World) -> None:
+    """Somebody placed meanwhile where the plan needs them: every reason is named, and nothing is stored."""
+    proposed = best_for(floor)
+    put(floor, 1, "balance-lane", "v-001", "p-01")
+    with pytest.raises(Refused) as no, floor.writing() as db:
+        accept(db, floor.clock.now(), COORDINATES, "s-11", proposed.added)
+    assert no.value.reasons[0].startswith("Something has changed since this plan was proposed")
+    with floor.reading() as db:
+        assert [one.placed.mentor for one in standing_in(db, "s-11")] == ["v-001"]

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mentor_training.planning.proposal import propose
 from mentor_training.planning.rules import (
     DUTY,
     LEAD,
@@ -19,8 +18,10 @@ from mentor_training.planning.rules import (
     refusals,
     removal_refusals,
 )
+from mentor_training.planning.solver.search import best_plan
 from mentor_training.program.catalog import Ladder, Need, Station
 from tests.planning.naive import breaches
+from tests.planning.solver.floors import question
 
 BLOCKS = (1, 2, 3)
 PLACES = ("lane", "games", "desk")
@@ -97,7 +98,7 @@ def test_a_proposal_breaks_no_rule_and_moves_nobody(
         new = Placed(block, slug, who, role, participant, levels.get((who, slug, participant), 3))
         if not refusals(floor, plan, new):
             plan.append(new)
-    added = propose(floor, plan, lambda *key: levels[key], {"p-1": ("v-1",)})
+    added = best_plan(question(floor, levels, plan, {("p-1", "v-1"): 1})).added
     assert list(breaches(floor, [*plan, *added], lambda *key: levels[key])) == []
 
 

@@ -9,11 +9,10 @@ import pytest
 
 from mentor_training.clearance.actions import pause
 from mentor_training.evidence.facts import STOOD_DOWN
-from mentor_training.planning.actions.placing import propose_and_place
 from mentor_training.planning.queries.pairings import next_pairings
 from mentor_training.planning.queries.plan import fallen_of, plan_for
 from tests.builders import FRIDAY, World
-from tests.planning.saturday import COORDINATES, put
+from tests.planning.saturday import COORDINATES, accept_best, put
 from tests.sign_in import Visitor
 from tests.small_program import small_files
 
@@ -71,8 +70,7 @@ def test_a_proposal_goes_past_a_station_that_an_edition_dropped(floor: World) ->
     """Whoever stands there stays and covers nobody; the others are placed."""
     put(floor, 1, "target-games", "v-002", "p-02")
     drop_target_games(floor)
-    with floor.writing() as db:
-        added = propose_and_place(db, floor.clock.now(), COORDINATES, "s-11")
+    added = accept_best(floor)
     assert added
     assert {one.station for one in added} <= {"balance-lane", "arrival-desk"}
 

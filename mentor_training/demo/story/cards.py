@@ -11,9 +11,10 @@ from mentor_training.clearance.queries import Gate, gate_at
 from mentor_training.demo.cast import Character, luck
 from mentor_training.demo.stage import Stage
 from mentor_training.planning.actions.cards import hand_card, read_card
-from mentor_training.planning.actions.placing import proposal_for
 from mentor_training.planning.gaps import REVIEW_OVERDUE
+from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.plan import Plan, gaps_of, only_the_card, plan_for, with_more
+from mentor_training.planning.solver.search import best_plan
 from mentor_training.program.requirements import Item, is_met
 
 # How many participants a volunteer comes to know this term; those who wish for them come on top.
@@ -52,7 +53,9 @@ def hand_more_cards(db: Session, at: datetime, stage: Stage, code: str) -> None:
     """Look at what a proposal would leave open, and hand those cards to whom nothing but the card is in the way."""
     plan = plan_for(db, code, at)
     plan.gate.load_everybody()
-    open_ones = {gap.participant for gap in gaps_of(with_more(plan, proposal_for(plan))) if gap.cause != REVIEW_OVERDUE}
+    proposed = best_plan(question_of(db, plan, at))
+    gaps = gaps_of(with_more(plan, proposed.added))
+    open_ones = {gap.participant for gap in gaps if gap.cause != REVIEW_OVERDUE}
     moment = at
     for participant in sorted(open_ones):
         for volunteer in _ready_but_for_the_card(plan, participant)[:ASKED_MORE]:

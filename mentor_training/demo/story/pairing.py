@@ -10,9 +10,11 @@ from sqlalchemy.orm import Session
 from mentor_training.demo.cast import SPECIAL, luck
 from mentor_training.demo.stage import Stage
 from mentor_training.demo.story.observing import FAVORED, Notebook
-from mentor_training.planning.actions.placing import place, propose_and_place
+from mentor_training.planning.actions.placing import accept, place
+from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.plan import Plan, plan_for
 from mentor_training.planning.rules import LEAD, MENTOR, Placed, refusals
+from mentor_training.planning.solver.search import best_plan
 from mentor_training.program.catalog import Level
 
 TRAINEES = 7
@@ -104,7 +106,8 @@ def plan_session(
         _train_in(made, half, trainees)
     for one in made.placed:
         place(db, at, stage.cast.coordinator, code, one.block, one.station, one.mentor, one.participant, one.role)
-    propose_and_place(db, at, stage.cast.coordinator, code)
+    proposed = best_plan(question_of(db, plan_for(db, code, at), at))
+    accept(db, at, stage.cast.coordinator, code, proposed.added)
 
 
 def _train_in(made: Pairing, half: tuple[int, ...], most: int) -> None:

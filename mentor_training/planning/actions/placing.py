@@ -1,7 +1,9 @@
-"""Placing volunteers, taking them out again, and letting the program propose a plan."""
+"""Placing volunteers, taking them out again, and accepting a plan that was proposed."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy.exc import IntegrityError
@@ -12,10 +14,11 @@ from mentor_training.journal.actions import write
 from mentor_training.people.permissions import Actor
 from mentor_training.people.queries import person_for
 from mentor_training.planning.actions.turn import open_plan
-from mentor_training.planning.proposal import propose
-from mentor_training.planning.queries.plan import Plan, placement_for
+from mentor_training.planning.queries.plan import placement_for
 from mentor_training.planning.rules import LEAD, MENTOR, Placed, refusals, removal_refusals
 from mentor_training.planning.tables import Placement
+
+CHANGED_SINCE = "Something has changed since this plan was proposed; nothing was stored. Propose it again."
 
 
 def place(
@@ -54,19 +57,24 @@ def remove(db: Session, at: datetime, by: Actor, session: str, placement: int) -
     return gone
 
 
-def propose_and_place(db: Session, at: datetime, by: Actor, session: str) -> tuple[Placed, ...]:
-    """Store what a first proposal adds to a plan, and return it; whoever is placed already stays."""
+def accept(db: Session, at: datetime, by: Actor, session: str, proposed: Sequence[Placed]) -> tuple[Placed, ...]:
+    """Store a proposed plan: all of it, or nothing where the plan or a clearance has changed since in its way.
+
+    Each placement is asked as `place` asks, leads first, with the levels of now; whoever stands already stays.
+    """
     plan = open_plan(db, at, session)
     plan.gate.load_everybody()
-    found = proposal_for(plan)
+    placed, found = list(plan.placed), []
+    for one in sorted(proposed, key=lambda one: one.role != LEAD):
+        new = replace(one, level=plan.level_now(one))
+        reasons = refusals(plan.floor, placed, new)
+        if reasons:
+            raise Refused(CHANGED_SINCE, *reasons)
+        placed.append(new)
+        found.append(new)
     for new in found:
         _store(db, at, by, session, new)
-    return found
-
-
-def proposal_for(plan: Plan) -> tuple[Placed, ...]:
-    """Return what a first proposal would add to a plan at hand; nothing is stored."""
-    return propose(plan.floor, plan.placed, plan.level_of, plan.wishes)
+    return tuple(found)
 
 
 def _store(db: Session, at: datetime, by: Actor, session: str, new: Placed) -> Placement:

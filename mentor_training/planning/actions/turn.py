@@ -20,6 +20,11 @@ def open_plan(db: Session, at: datetime, session: str) -> Plan:
 def wait_for_turn(db: Session, session: str) -> None:
     """Wait for one's turn; refuse where the session is closed."""
     take_turn(db)
+    still_open(db, session)
+
+
+def still_open(db: Session, session: str) -> None:
+    """Refuse where the session is closed."""
     closing = closing_of(db, session)
     if closing:
         raise Refused(f"Session {session} was closed; the floor as it ran no longer changes.")

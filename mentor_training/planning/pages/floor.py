@@ -14,7 +14,7 @@ from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import people
 from mentor_training.planning.actions.cards import hand_card
-from mentor_training.planning.actions.placing import place, propose_and_place, remove
+from mentor_training.planning.actions.placing import place, remove
 from mentor_training.planning.forms import PlaceForm
 from mentor_training.planning.gaps import Near, by_participant, obstacle
 from mentor_training.planning.pages.blueprint import pages, seen_session
@@ -114,15 +114,6 @@ def remove_submit(code: str, number: int, placement: int) -> Response:
     """Take somebody out of the plan."""
     remove(db(), now(), me(), code, placement)
     return done(url_for("planning.block", code=code, number=number), "Taken out of the plan.")
-
-
-@pages.post("/sessions/<code>/propose")
-@guarded(Act.PLAN)
-def propose_submit(code: str) -> Response:
-    """Store what a first proposal adds to the plan."""
-    added = propose_and_place(db(), now(), me(), code)
-    told = f"{len(added)} placements added; whoever was placed stayed." if added else "Nothing could be added."
-    return done(url_for("planning.session", code=code), f"{told} A first proposal, not proven best: look it over.")
 
 
 @pages.post("/sessions/<code>/hand/<participant>/<person>")

@@ -1,0 +1,1 @@
+"""The solver: what it prefers, what it proves, and that it breaks no rule."""
