@@ -12,14 +12,18 @@ import click
 
 from mentor_training.calendar.queries import sessions as all_sessions
 from mentor_training.calendar.timetable import COLUMNS, as_row, read_sessions
-from mentor_training.console import MOMENT, read_text, show_json, show_table, stop_on, utc_text
+from mentor_training.console import MOMENT, format_option, read_text, show_json, show_table, stop_on, utc_text
 from mentor_training.csv_form import write_rows
 from mentor_training.database.instance import Instance
+from mentor_training.participants.actions import look
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.planning.actions.placing import accept as accept_plan
 from mentor_training.planning.actions.sessions import import_sessions
+from mentor_training.planning.actions.turn import still_open
+from mentor_training.planning.exports import COVER_COLUMNS, cover_as_json, cover_rows
 from mentor_training.planning.gaps import Uncovered, as_json, by_participant
 from mentor_training.planning.queries.asking import question_of
+from mentor_training.planning.queries.covering import Covered, all_covered, at_hand, covered, opening_asked
 from mentor_training.planning.queries.known import known_for_sessions
 from mentor_training.planning.queries.plan import Plan, gaps_of, lead_gaps_of, plan_for, with_more
 from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed
@@ -84,6 +88,47 @@ def plan(
             show_json(documented(shown, known_at or now, found, accept))
         else:
             _show(shown, found, accept)
+
+
+@click.command()
+@click.argument("session")
+@click.option("--block", "number", type=click.IntRange(min=1), required=True, help="The block, counted from 1.")
+@click.option("--participant", default=None, help="Who needs a mentor; the journal keeps that one looked.")
+@click.option("--station", default=None, help="Which station lacks a lead (with --lead), or which duty somebody.")
+@click.option("--lead", "is_lead", is_flag=True, help="It is a lead of the station who is missing.")
+@format_option
+@click.pass_obj
+def cover(
+    instance: Instance, session: str, number: int, participant: str | None, station: str | None, is_lead: bool,
+    form: str,
+) -> None:  # fmt: skip
+    """Say who is checked in and could step in, nearest first, and what each lacks; by default for all that is open."""
+    if (participant and station) or (is_lead and not station):
+        raise click.UsageError("name one: --participant, or --station with --lead, or --station of a duty, or neither")
+    now = instance.now()
+    with instance.database.reading() as db:
+        shown = plan_for(db, session, now)
+        still_open(db, session)
+        shown.gate.load_everybody()
+        here = at_hand(db, shown)
+        one = opening_asked(shown, number, participant, station, is_lead) if participant or station else None
+        found = (covered(shown, here, one),) if one else all_covered(shown, here, number)
+    _keep_looks(instance, session, found)
+    if form == "json":
+        head = {"session": session, "on": shown.session.day.isoformat(), "known_at": utc_text(now), "block": number}
+        show_json({**head, "at_hand": here.name, "openings": [cover_as_json(one) for one in found]})
+        return
+    if form == "table" and not here.have_come:
+        click.echo("Nobody is checked in yet: these are expected.")
+    show_table(form, COVER_COLUMNS, list(cover_rows(found)))
+
+
+def _keep_looks(instance: Instance, session: str, found: Iterable[Covered]) -> None:
+    """Have the journal keep of whom it was asked: what somebody lacks with a participant tells of their needs."""
+    with instance.database.writing() as db:
+        for one in found:
+            if one.opening.participant:
+                look(db, instance.now(), CONSOLE, one.opening.participant, f"cover in {session}")
 
 
 def _found(instance: Instance, session: str, known_at: datetime, seconds: float) -> Found:

@@ -88,6 +88,7 @@ def placing(code: str, number: int) -> str:
     """Offer who could be placed with a participant, as a lead, or on a duty."""
     form = PlaceForm(formdata=None)
     form.participant.data, form.role.data = request.args.get("participant", ""), request.args.get("role", "")
+    form.who.data = request.args.get("who", "")
     return _place_page(code, number, form)
 
 
