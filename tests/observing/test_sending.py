@@ -110,6 +110,16 @@ def test_only_observers_send(floor: World, visitor: Callable[[str], Visitor]) ->
     assert send(coordinator, token, observer="c-01").status_code == 403
 
 
+def test_half_a_character_keeps_nothing_on_the_phone(floor: World, observer: Visitor) -> None:
+    """A keyboard may leave half a pair behind; it is stored as a mark for what was lost, and once."""
+    ways = [{"mark": "another-way", "way": "by \ud83d hand"}] * 4
+    first = send(observer, remark="Looked away \ud83d", marks=ways)
+    assert (first.status_code, first.get_json()["status"]) == (201, "stored")
+    assert send(observer, remark="Looked away \ud83d", marks=ways).status_code == 200
+    assert [row.remark for row in rows(floor)] == ["Looked away \ufffd"]
+    assert "no participant" in refused(observer, key="k-2", participant="\ud83d")
+
+
 def test_a_clock_that_was_never_set_is_kept_as_far_as_a_number_goes(floor: World, observer: Visitor) -> None:
     """A phone at the year 9999 is no reason to lose what was seen."""
     assert send(observer, device_now="9999-12-31T00:00:00Z").status_code == 201

@@ -97,6 +97,19 @@ def test_a_rule_that_contradicts_a_default_is_advised_against() -> None:
     ]
 
 
+def test_a_high_risk_that_one_observer_alone_may_sign_off_is_advised_against() -> None:
+    """In the skill's own rule and in the defaults of the risk; at a lower risk one observer may do."""
+    text = "---\nslug: s\ntitle: S\nrisk: high\ncriteria:\n  - text: Done.\nsign_off:\n  observers: 1\n---\n"
+    words = "a skill of high risk would be signed off on what one observer alone has seen; set `observers` to 2 or more"
+    assert found({"program/skills/s.md": text}) == [f"advice: program/skills/s.md:8: {words}"]
+    assert found({"program/skills/s.md": text.replace("observers: 1", "observers: 2")}) == []
+    assert found({"program/skills/s.md": text.replace("high", "elevated")}) == []
+    defaults = {
+        "program/program.toml": 'name = "P"\n[sign_off.high]\nobservers = 0\n[sign_off.ordinary]\nobservers = 1\n'
+    }
+    assert found(defaults) == [f"advice: program/program.toml:3: {words}"]
+
+
 @pytest.mark.parametrize(("criteria", "line"), [("criteria: []\n", 5), ("criteria:\n", 5), ("", 2)])
 def test_a_skill_without_criteria_is_advised_against(criteria: str, line: int) -> None:
     """Nobody can be observed at it, which is what it says."""

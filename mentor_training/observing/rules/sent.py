@@ -91,7 +91,15 @@ def _text(body: Mapping[str, object], name: str) -> str:
     text = _of(body, name, str, "a text")
     if "\0" in text:
         raise _Unreadable(f"`{name}` holds a character that cannot be stored (NUL).")
-    return text
+    return _whole(text)
+
+
+def _whole(text: str) -> str:
+    """Return a text that can be stored: half a character, which JSON lets stand (RFC 8259, 8.2), becomes U+FFFD.
+
+    Refused, it would never leave the phone, where what was saved cannot be written anew.
+    """
+    return text.encode("utf-16-le", "surrogatepass").decode("utf-16-le", "replace")
 
 
 def _day(body: Mapping[str, object], name: str) -> date:

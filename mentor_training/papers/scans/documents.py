@@ -37,8 +37,9 @@ _TYPES = {
     "/EmbeddedFile": FILE_INSIDE, "/FileAttachment": FILE_INSIDE, "/RichMedia": MEDIA, "/Movie": MEDIA,
     "/Screen": MEDIA, "/Sound": MEDIA, "/3D": MEDIA,
 }  # fmt: skip
-# What is left out when it is written anew: who made it, where, with what, and small pictures of earlier states.
-_LEFT_OUT = ("/Metadata", "/PieceInfo", "/Thumb")
+# What is left out when it is written anew: who made it, where, with what, small pictures of earlier states, and what
+# it does unasked when it is opened, closed or turned over (12.6.3), such as calling up an address.
+_LEFT_OUT = ("/Metadata", "/PieceInfo", "/Thumb", "/OpenAction", "/AA")
 
 
 def plain_document(data: bytes) -> tuple[bytes, int]:
@@ -123,16 +124,30 @@ def _written_anew(opened: Pdf) -> bytes:
     """Return the file with what its pages show and nothing that no page refers to, such as what follows its end."""
     import pikepdf
 
-    photo = pikepdf.Name.DCTDecode
     if "/Info" in opened.trailer:
         del opened.trailer["/Info"]
-    for part in opened.objects:
+    for part in list(opened.objects):
         if isinstance(part, pikepdf.Dictionary | pikepdf.Stream):
             for key in _LEFT_OUT:
                 if key in part:
                     del part[key]
-        if isinstance(part, pikepdf.Stream) and part.get("/Filter") in (photo, [photo]):
-            part.write(without_notes(part.read_raw_bytes()), filter=photo)
+        photo = _photo_in(opened, part) if isinstance(part, pikepdf.Stream) else None
+        if photo is not None:
+            part.write(without_notes(photo), filter=pikepdf.Name.DCTDecode)
     out = BytesIO()
     opened.save(out, stream_decode_level=pikepdf.StreamDecodeLevel.none, deterministic_id=True)
     return out.getvalue()
+
+
+def _photo_in(opened: Pdf, part: Any) -> bytes | None:
+    """Return the JPEG that a stream holds, also where it was packed once more; None where it holds none."""
+    import pikepdf
+
+    packed = part.get("/Filter")
+    names = list(packed) if isinstance(packed, pikepdf.Array) else [packed]
+    if not names or names[-1] != pikepdf.Name.DCTDecode:
+        return None
+    if len(names) == 1:
+        return bytes(part.read_raw_bytes())
+    # No page refers to this one, so it is not written.
+    return bytes(opened.make_stream(part.read_raw_bytes(), Filter=pikepdf.Array(names[:-1])).read_bytes())

@@ -71,8 +71,15 @@ def read_placements(text: str) -> tuple[Placed, ...]:
     """Return the placements that a page carries; refuse what it cannot have written. Levels are asked anew."""
     try:
         found = [Placed(**row, level=0) for row in json.loads(text)]
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, RecursionError):
         found = []
-    if not found or any(type(getattr(one, name)) not in kinds for one in found for name, kinds in KINDS.items()):
+    if not found or not all(_can_be_written(getattr(one, name), name) for one in found for name in KINDS):
         raise BadRequest("The plan that was sent cannot be read; propose it again.")
     return tuple(found)
+
+
+def _can_be_written(value: object, name: str) -> bool:
+    """Say whether a value is of its kind, and no text that a database cannot hold: NUL, half a character."""
+    if type(value) not in KINDS[name]:
+        return False
+    return not isinstance(value, str) or not any(sign == "\0" or "\ud800" <= sign <= "\udfff" for sign in value)

@@ -14,6 +14,9 @@ from mentor_training.program.requirements import ALWAYS, Requirement
 FILE = "program/program.toml"
 ROUNDINGS = ("statement", "clock", "none")
 ROUND_MINUTES = (5, 6, 15)
+# One observer alone may be mistaken the same way each time; what can injure is seen by two. A rule of this program.
+FEWEST_OBSERVERS = 2
+STRICTEST = RISKS[-1]
 _CANNOT_EXCEED = ("days", "observers", "participants", "live_at_least", "met_in_a_row")
 
 
@@ -84,13 +87,13 @@ def _sign_off(top: Entry, policy: Policy) -> dict[str, SignOffRule]:
         return rules
     for risk in RISKS:
         own = by_risk.table(risk, "a sign-off rule")
-        rules[risk] = rules[risk] if own is None else read_sign_off(own, rules[risk])
+        rules[risk] = rules[risk] if own is None else read_sign_off(own, rules[risk], risk)
     by_risk.close()
     return rules
 
 
-def read_sign_off(own: Entry, usual: SignOffRule) -> SignOffRule:
-    """Read a sign-off rule; what it leaves out is as usual.
+def read_sign_off(own: Entry, usual: SignOffRule, risk: str) -> SignOffRule:
+    """Read a sign-off rule for skills of a risk; what it leaves out is as usual.
 
     Asking for more days, observers, participants or a longer run than there are observations is a fault where both
     are written side by side, and advice where one of them is a default.
@@ -108,6 +111,9 @@ def read_sign_off(own: Entry, usual: SignOffRule) -> SignOffRule:
         asked = getattr(rule, key)
         if asked > rule.observations:
             _exceeding(own, key, asked, rule.observations)
+    if risk == STRICTEST and own.has("observers") and rule.observers < FEWEST_OBSERVERS:
+        what = f"a skill of {risk} risk would be signed off on what one observer alone has seen"
+        own.advise(what, f"set `observers` to {FEWEST_OBSERVERS} or more", "observers")
     if rule.days - 1 > rule.fresh_days:
         what = f"no observation may be older than {rule.fresh_days} days, and they have to be on {rule.days} days"
         own.advise(what, "raise `fresh_days`, or ask for fewer days", "fresh_days" if own.has("fresh_days") else "days")

@@ -7,9 +7,8 @@ from collections.abc import Mapping
 from mentor_training.program.catalog import RISKS, USUAL_REMARKS, Criterion, SignOffRule, Skill, Station
 from mentor_training.program.reading.book import Book, Shelf
 from mentor_training.program.reading.entry import DAYS, MONTHS, Entry
-from mentor_training.program.reading.policy import read_sign_off
+from mentor_training.program.reading.policy import STRICTEST, read_sign_off
 
-STRICTEST = RISKS[-1]
 FOLDER = "program/skills/"
 MOST_REMARKS, LONGEST_REMARK = 10, 40
 
@@ -35,7 +34,7 @@ def _skill(entry: Entry, book: Book, defaults: Mapping[str, SignOffRule]) -> Ski
         title=entry.text("title"),
         risk=risk,
         criteria=_criteria(entry),
-        sign_off=_sign_off(entry, defaults[risk]),
+        sign_off=_sign_off(entry, risk, defaults[risk]),
         good_for_months=entry.maybe_whole("good_for_months", most=MONTHS),
         practice_within_days=entry.maybe_whole("practice_within_days", most=DAYS),
         standards=read_standard_slugs(entry, book),
@@ -95,9 +94,9 @@ def _criterion(entry: Entry) -> Criterion:
     return criterion
 
 
-def _sign_off(entry: Entry, usual: SignOffRule) -> SignOffRule:
+def _sign_off(entry: Entry, risk: str, usual: SignOffRule) -> SignOffRule:
     own = entry.table("sign_off", "a sign-off rule")
-    return usual if own is None else read_sign_off(own, usual)
+    return usual if own is None else read_sign_off(own, usual, risk)
 
 
 def read_standard_slugs(entry: Entry, book: Book) -> tuple[str, ...]:

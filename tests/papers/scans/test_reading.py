@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import resource
+import zlib
 from io import BytesIO
 
 import pikepdf
@@ -131,6 +132,20 @@ def test_a_pdf_that_does_something_is_refused(says: str) -> None:
     assert "Send a picture of the paper instead" in answer
 
 
+def test_nothing_is_left_that_a_pdf_does_unasked() -> None:
+    """When it is opened or closed, or a page is turned over: an address called up says who looked, and when."""
+    words = pikepdf.Dictionary
+    call = [words(S=pikepdf.Name.URI, URI="https://elsewhere.example") for _ in range(3)]
+    turned = pikepdf.new()
+    turned.add_blank_page()
+    turned.pages[0].AA = words(O=call[0])
+    for came in (document(OpenAction=call[1]), document(AA=words(WC=call[2])), saved(turned)):
+        plain = read_scan(came).data
+        assert b"elsewhere" in came
+        assert b"elsewhere" not in plain
+        assert read_scan(plain).pages == 1
+
+
 def test_a_locked_pdf_is_refused_with_a_password_and_without_one() -> None:
     """Nobody could look at it in ten years, and what is in it cannot be looked through."""
     made = pikepdf.new()
@@ -170,6 +185,22 @@ def test_a_photo_within_a_pdf_loses_what_the_phone_wrote_beside_it(how: pikepdf.
         assert trace not in plain
     with pikepdf.open(BytesIO(plain)) as kept:
         inside = kept.pages[0].Resources.XObject.Card.read_raw_bytes()
+    assert opened(inside).tobytes() == opened(photo).tobytes()
+
+
+def test_a_photo_packed_twice_within_a_pdf_loses_them_too() -> None:
+    """Some programs pack a JPEG once more, which makes it no smaller and hides what stands in it."""
+    made, photo = pikepdf.new(), tagged_picture()
+    made.add_blank_page()
+    name = pikepdf.Name
+    shown = made.make_stream(zlib.compress(photo), Subtype=name.Image, Width=640, Height=400)
+    shown.update({"/Filter": pikepdf.Array([name.FlateDecode, name.DCTDecode]), "/ColorSpace": name.DeviceRGB})
+    made.pages[0].Resources = pikepdf.Dictionary(XObject=pikepdf.Dictionary(Card=shown))
+    with pikepdf.open(BytesIO(read_scan(saved(made)).data)) as kept:
+        card = kept.pages[0].Resources.XObject.Card
+        inside, how = card.read_raw_bytes(), card.get("/Filter")
+    assert how == name.DCTDecode
+    assert b"Odalys" not in inside
     assert opened(inside).tobytes() == opened(photo).tobytes()
 
 
