@@ -44,9 +44,11 @@ from mentor_training.people import pages as people_pages
 from mentor_training.people.access import before_commit, db, instance, maybe_me, now, once_token, set_up_access
 from mentor_training.people.permissions import Act
 from mentor_training.planning.pages import blueprint as planning_pages
+from mentor_training.planning.pages import calendars as planning_calendars  # noqa: F401 - as above
 from mentor_training.planning.pages import covering, day, mine  # noqa: F401 - as above
 from mentor_training.planning.pages import floor as planning_floor  # noqa: F401 - as above
 from mentor_training.planning.pages import proposing as planning_proposing  # noqa: F401 - as above
+from mentor_training.planning.pages import series as planning_series  # noqa: F401 - as above
 from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
 from mentor_training.planning.queries.partners import partners_of
 from mentor_training.program.pages import blueprint as program_pages

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from mentor_training.calendar.commands import calendar, copy, series
 from mentor_training.certificates.commands import certificates
 from mentor_training.clearance.commands.answers import clearance, why
 from mentor_training.clearance.commands.asking import who
@@ -119,3 +120,5 @@ for command in (
     certificates,
 ):
     main.add_command(command)
+for part in (series, copy, calendar):
+    sessions.add_command(part)

@@ -33,6 +33,7 @@ class Settings:
     minimum_length: int
     idle_minutes: int
     secret_key: str
+    place: str = ""
 
     @property
     def demo(self) -> bool:
@@ -45,6 +46,7 @@ _KNOWN: dict[str, type | tuple[type, ...]] = {
     "time_zone": str,
     "database": str,
     "address": str,
+    "place": str,
     "folders.program": str,
     "folders.modules": str,
     "folders.quizzes": str,
@@ -185,6 +187,7 @@ def _settings(folder: Path, path: Path, text: str, flat: Mapping[str, Any], envi
         minimum_length=flat.get("sign_in.minimum_length", 15),
         idle_minutes=flat.get("sign_in.idle_minutes", 30),
         secret_key=environment.get("MENTOR_TRAINING_SECRET_KEY") or _secret(folder),
+        place=flat.get("place", ""),
     )
 
 

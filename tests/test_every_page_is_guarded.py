@@ -26,6 +26,7 @@ PUBLIC = {
     "people.sign_out": "the way out, whoever is in",
     "people.welcome": "an invited person has no password yet; the token in the address is what lets in",
     "people.welcome_submit": "the same",
+    "planning.feed": "a calendar program cannot sign in; the secret in the address is what lets in",
     "certificates.ask": "anybody who holds a certificate in their hands may ask whether it is valid",
     "certificates.answer": "the same; it says valid, revoked or unknown, and nothing about the person",
 }

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable
 from datetime import date, datetime
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import BlockSpan, SessionFact
-from mentor_training.calendar.tables import Block, Expected, ProgramSession
+from mentor_training.calendar.tables import Block, Expected, Feed, ProgramSession
 from mentor_training.errors import NotAllowed, NotFound
+from mentor_training.journal.tables import JournalEntry
 from mentor_training.people.permissions import Act, Actor
+from mentor_training.people.queries import actor_of, person_for
 from mentor_training.program.queries import known_editions
 
 PARTICIPANT, VOLUNTEER, OBSERVER = "participant", "volunteer", "observer"
+# The kind of a session's entries in the journal.
+SESSION = "session"
 
 
 def session_for(db: Session, code: str) -> SessionFact:
@@ -39,6 +44,41 @@ def sessions(db: Session, since: date | None = None) -> list[SessionFact]:
     if since is not None:
         query = query.where(ProgramSession.day >= since)
     return _with_details(db, list(db.scalars(query)))
+
+
+def own_sessions(db: Session, viewer: Actor, since: date | None = None) -> list[SessionFact]:
+    """Return the sessions that concern a viewer, all or from a day on: for the coordinator every one."""
+    found = sessions(db, since)
+    if viewer.may(Act.PLAN):
+        return found
+    return [one for one in found if viewer.code in one.expected(OBSERVER) + one.expected(VOLUNTEER)]
+
+
+def last_changes(db: Session) -> dict[str, datetime]:
+    """Return when each session was made or last changed, by the journal."""
+    newest = func.max(JournalEntry.moment)
+    query = select(JournalEntry.subject, newest).where(JournalEntry.kind == SESSION).group_by(JournalEntry.subject)
+    made = dict(db.execute(select(ProgramSession.code, ProgramSession.recorded_at)).all())
+    return made | dict(db.execute(query).all())
+
+
+def feed_of(db: Session, person: str) -> Feed | None:
+    """Return the calendar address that a person has made for themselves, without its secret; None without one."""
+    return db.get(Feed, person)
+
+
+def whose_feed(db: Session, token: str) -> Actor:
+    """Return whose calendar a secret opens, with the roles they have now."""
+    row = db.scalar(select(Feed).where(Feed.token_hash == hashed(token)))
+    person = actor_of(person_for(db, row.person)) if row else None
+    if person is None or not person.may(Act.SEE_SESSIONS):
+        raise NotFound("this calendar; its address may have been renewed")
+    return person
+
+
+def hashed(token: str) -> str:
+    """Return what is kept of a secret: its SHA-256, since 256 random bits cannot be guessed from it."""
+    return hashlib.sha256(token.encode()).hexdigest()
 
 
 def upcoming(db: Session, today: date, kind: str = "", code: str = "") -> list[SessionFact]:

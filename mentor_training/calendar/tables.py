@@ -1,4 +1,4 @@
-"""Sessions, their blocks, and who is expected."""
+"""Sessions, their blocks, who is expected, and the private addresses of calendars."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from mentor_training.database.base import Base
 from mentor_training.database.column_types import Code, Moment, Words
+from mentor_training.people.tables import Person
 
 
 class ProgramSession(Base):
@@ -44,3 +45,13 @@ class Expected(Base):
     session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), primary_key=True)
     kind: Mapped[Code] = mapped_column(primary_key=True)
     code: Mapped[Code] = mapped_column(primary_key=True)
+
+
+class Feed(Base):
+    """A person's calendar at an address that cannot be guessed; only the hash of the secret in it is kept."""
+
+    __tablename__ = "calendar_feed"
+
+    person: Mapped[Code] = mapped_column(ForeignKey(Person.code), primary_key=True)
+    token_hash: Mapped[str] = mapped_column(String(64), unique=True)
+    made_at: Mapped[Moment]

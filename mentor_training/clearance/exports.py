@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from typing import Any
-from uuid import NAMESPACE_URL, uuid5
 
-from icalendar import Calendar, Event
+from icalendar import Event
 
+from mentor_training.calendar.exports import CLASS, new_calendar, uid_in, written
 from mentor_training.clearance.decision import scope_in_words
 from mentor_training.clearance.lapses import Cause, Lapse
 from mentor_training.clearance.questions import LapseAhead
@@ -19,8 +19,8 @@ COLUMNS = (
     "session", "session_day",
 )  # fmt: skip
 LEVELS = {Level.NOT_YET: "not yet", **RUNG_NAMES}
-# Who a level belongs to is nobody else's business, wherever the file is put.
-CLASS, TRANSPARENT = "PRIVATE", "TRANSPARENT"
+# A lapse takes nobody's time.
+TRANSPARENT = "TRANSPARENT"
 
 
 def cause_in_words(cause: Cause, program: Program) -> str:
@@ -102,12 +102,10 @@ def lapses_as_calendar(
     made: it is named after the instance's address, the volunteer, the station, the participant and the day (RFC 7986
     section 5.3 asks for a name that tells nothing and is the same for the same event).
     """
-    uid = str(uuid5(NAMESPACE_URL, f"{address}/clearance/lapses"))
-    calendar = Calendar.new(prodid="-//Mentor training//Lapses//EN", uid=uid, name=f"Lapses, {title}")
+    calendar = new_calendar("Lapses", "clearance/lapses", f"Lapses, {title}", address)
     for one in found:
         calendar.add_component(_event(one, address, program, made_at))
-    text: str = calendar.to_ical().decode("utf-8")
-    return text
+    return written(calendar)
 
 
 def _event(one: LapseAhead, address: str, program: Program, made_at: datetime) -> Event:
@@ -127,7 +125,7 @@ def _event(one: LapseAhead, address: str, program: Program, made_at: datetime) -
 def uid_of(lapse: Lapse, address: str) -> object:
     """Return the identity of a lapse's event."""
     parts = (lapse.person, lapse.station, lapse.participant or "", lapse.day.isoformat())
-    return uuid5(NAMESPACE_URL, f"{address}/clearance/lapses/{'/'.join(parts)}")
+    return uid_in(address, f"clearance/lapses/{'/'.join(parts)}")
 
 
 def summary_of(lapse: Lapse, program: Program) -> str:

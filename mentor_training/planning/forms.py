@@ -5,15 +5,32 @@ from __future__ import annotations
 import re
 
 from flask_wtf import FlaskForm
-from wtforms import DateField, FileField, HiddenField, SelectField, SelectMultipleField, StringField, TimeField
-from wtforms.validators import InputRequired, Length, Optional, Regexp
+from wtforms import (
+    DateField,
+    FileField,
+    HiddenField,
+    SelectField,
+    SelectMultipleField,
+    StringField,
+    TextAreaField,
+    TimeField,
+)
+from wtforms.validators import InputRequired, Length, NumberRange, Optional, Regexp
 
-from mentor_training.calendar.rules import SessionFact, read_blocks, write_blocks
+from mentor_training.calendar.recurrence import Repeat, read_days, repeat_faults
+from mentor_training.calendar.rules import SessionFact, read_blocks, session_faults, write_blocks
+from mentor_training.calendar.series import SESSIONS, WEEKS, Naming, code_fault, title_pattern
 from mentor_training.calendar.timetable import BLOCKS_FORM
 from mentor_training.csv_form import CODE
+from mentor_training.web.forms import DayField, WholeField, options
 
 # The validator asks only how a text begins; what follows would stand in an address and in records that refuse it.
 WHOLE_CODE = re.compile(rf"{CODE.pattern}\s*\Z")
+
+WEEKDAYS = [
+    (str(number), name)
+    for number, name in enumerate(("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"))
+]
 
 
 class SessionForm(FlaskForm):
@@ -61,6 +78,80 @@ class SessionForm(FlaskForm):
         return SessionFact(
             (self.code.data or "").strip(), (self.title.data or "").strip(), day, starts, ends, blocks, *lists
         )
+
+
+class SeriesForm(SessionForm):
+    """Many sessions made from one: on which days, how they are called; all else as in one session."""
+
+    day = DayField("First day", [InputRequired("Write the first day.")])
+    weekdays = SelectMultipleField(
+        "Days of the week", [InputRequired("Choose at least one day of the week.")], choices=options(WEEKDAYS)
+    )
+    every = WholeField("Every so many weeks", [InputRequired("Write a whole number; 1 is every week.")], default=1)
+    until = DayField("Last day", [Optional()])
+    count = WholeField("Or how many", [Optional()])
+    left_out = TextAreaField("Days left out", [Optional(), Length(max=10_000)])
+    number = WholeField(
+        "The first number in the titles",
+        [InputRequired("Write a whole number."), NumberRange(0, 100_000, "Write a whole number from 0 to 100000.")],
+        default=1,
+    )
+    counts = SelectField(
+        "The number counts", choices=options([(SESSIONS, "sessions"), (WEEKS, "weeks with a session")]), default=WEEKS
+    )
+
+    def fill(self, session: SessionFact) -> None:
+        """Show what a session has, its title numbered on; when the series begins is still to be said."""
+        super().fill(session)
+        self.title.data, self.number.data = title_pattern(session.title)
+        self.weekdays.data, self.day.data = [str(session.day.weekday())], None
+
+    def pattern(self) -> SessionFact | None:
+        """Return the one session that the others are made from, or None with the errors beside the fields."""
+        session = self.session()
+        if session is None:
+            return None
+        wrong = code_fault(session.code)
+        self.code.errors = [wrong] if wrong else []
+        for fault in session_faults(session):
+            field = getattr(self, fault.detail)
+            field.errors = [*field.errors, fault.what[0].upper() + fault.what[1:] + "."]
+        return None if self.errors else session
+
+    def repeat(self) -> Repeat | None:
+        """Return on which days, or None with the errors beside the fields. Asked after `pattern`."""
+        first, every = self.day.data, self.every.data
+        if first is None or every is None:
+            return None
+        left_out, wrong = read_days(self.left_out.data or "")
+        self.left_out.errors = [*self.left_out.errors, *wrong]
+        weekdays = tuple(number for number, (value, _) in enumerate(WEEKDAYS) if value in (self.weekdays.data or ()))
+        found = Repeat(first, weekdays, self.until.data, self.count.data, every, left_out)
+        for fault in repeat_faults(found):
+            field = getattr(self, fault.detail)
+            field.errors = list(dict.fromkeys([*field.errors, fault.what]))
+        return None if self.errors else found
+
+    def naming(self) -> Naming:
+        """Return how the sessions are called. Asked of a form without errors."""
+        title, number = (self.title.data or "").strip(), self.number.data or 0
+        return Naming((self.code.data or "").strip(), title, number, self.counts.data or SESSIONS)
+
+
+class CopyForm(FlaskForm):
+    """The same session on another day."""
+
+    day = DayField("Day", [InputRequired("Write the day.")])
+    code = StringField(
+        "Code",
+        [
+            InputRequired("Write a code such as s-23."),
+            Regexp(WHOLE_CODE, message="Write letters and digits, such as s-23."),
+        ],
+    )
+    title = StringField(
+        "Title", [InputRequired("Write a title."), Length(max=200, message="200 characters are the most.")]
+    )
 
 
 class SessionsFileForm(FlaskForm):

@@ -1,4 +1,4 @@
-"""What forms share: days, and choices written as pairs of value and words."""
+"""What forms share: days, whole numbers, and choices written as pairs of value and words."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 # The published types end before SelectChoice, with which WTForms 3.3 replaces plain pairs.
-from wtforms import DateField, SelectChoice  # type: ignore[attr-defined]
+from wtforms import DateField, IntegerField, SelectChoice  # type: ignore[attr-defined]
 
 
 class DayField(DateField):
@@ -19,6 +19,17 @@ class DayField(DateField):
         except ValueError:
             written = " ".join(valuelist)
             raise ValueError(f"{written!r} is not a day. Write one as year-month-day, such as 2026-10-17.") from None
+
+
+class WholeField(IntegerField):
+    """A whole number; what cannot be read as one is answered in words."""
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        """Read the number, or say that it is none."""
+        try:
+            super().process_formdata(valuelist)
+        except ValueError:
+            raise ValueError(f"{' '.join(valuelist)!r} is not a whole number.") from None
 
 
 def options(pairs: Iterable[tuple[str, str]]) -> list[Any]:

@@ -109,3 +109,11 @@ def test_paths_are_read_from_the_folder_of_the_file(tmp_path: Path) -> None:
     assert found.modules == tmp_path / "../modules"
     assert found.program == tmp_path / "program"
     assert found.database == f"sqlite:///{tmp_path / 'data/mentor-training.db'}"
+
+
+def test_a_place_may_be_named_and_left_out(tmp_path: Path) -> None:
+    """Where sessions are held, for calendar files; empty is a mistake."""
+    assert read(tmp_path, GOOD).place == ""
+    assert read(tmp_path, GOOD + 'place = "North Hall"\n').place == "North Hall"
+    with pytest.raises(SettingsError, match="`place` is ''; it must not be empty"):
+        read(tmp_path, GOOD + 'place = ""\n')

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from flask import Blueprint
 
-from mentor_training.calendar.queries import OBSERVER, VOLUNTEER, sessions
+from mentor_training.calendar.queries import own_sessions as concerning
 from mentor_training.calendar.queries import seen_session as seen_by
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.people.access import db, me
-from mentor_training.people.permissions import Act
 
 pages = Blueprint("planning", __name__)
 
@@ -20,7 +19,4 @@ def seen_session(code: str) -> SessionFact:
 
 def own_sessions() -> list[SessionFact]:
     """Return the sessions that concern the signed-in person: for the coordinator all."""
-    found = sessions(db())
-    if me().may(Act.PLAN):
-        return found
-    return [one for one in found if me().code in one.expected(OBSERVER) + one.expected(VOLUNTEER)]
+    return concerning(db(), me())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
 from flask import Response as FileResponse
 from flask import render_template, request, url_for
@@ -25,6 +25,7 @@ from mentor_training.planning.queries.plan import closed_sessions, closing_of
 from mentor_training.program.queries import known_editions
 from mentor_training.web.uploads import uploaded_text
 
+AnyForm = TypeVar("AnyForm", bound=SessionForm)
 SHOWS = ("coming", "past", "all")
 
 
@@ -63,7 +64,7 @@ def import_submit() -> Response | tuple[str, int]:
 @guarded(Act.PLAN)
 def new() -> str:
     """Show the form for a new session, with whoever and whatever was there in the last one like it."""
-    form = _form(None)
+    form = with_choices(SessionForm(), None)
     before = sessions(db())
     like = next((one for one in before if one.code == request.args.get("like")), before[-1] if before else None)
     if like:
@@ -76,7 +77,7 @@ def new() -> str:
 @guarded(Act.PLAN)
 def new_submit() -> Response | tuple[str, int]:
     """Store a new session."""
-    form = _form(None)
+    form = with_choices(SessionForm(), None)
     session = form.session()
     if session and session.code in {one.code for one in sessions(db())}:
         form.code.errors = [f"{session.code} is there already; choose another code."]
@@ -91,7 +92,7 @@ def edit(code: str) -> str:
     session = session_for(db(), code)
     if closing_of(db(), code):
         raise Refused(f"Session {code} was closed; it no longer changes.")
-    form = _form(session)
+    form = with_choices(SessionForm(), session)
     form.fill(session)
     return _session_page(form, session)
 
@@ -101,7 +102,7 @@ def edit(code: str) -> str:
 def edit_submit(code: str) -> Response | tuple[str, int]:
     """Store a changed session, if its plan still fits."""
     session = session_for(db(), code)
-    form = _form(session)
+    form = with_choices(SessionForm(), session)
     form.code.data = code
     return _save(form, form.session(), session)
 
@@ -118,9 +119,8 @@ def _save(form: SessionForm, changed: SessionFact | None, before: SessionFact | 
     return done(url_for("planning.session", code=changed.code), "Stored.")
 
 
-def _form(session: SessionFact | None) -> SessionForm:
-    """Return the form with what may be chosen; what a session names already stays choosable."""
-    form = SessionForm()
+def with_choices(form: AnyForm, session: SessionFact | None) -> AnyForm:
+    """Return a form with what may be chosen; what a session names already stays choosable."""
     titles = {
         slug: one.title for edition in known_editions(db(), now()) for slug, one in edition.program.stations.items()
     }
