@@ -28,6 +28,7 @@ from mentor_training.observing.pages import calibrations as observing_calibratio
 from mentor_training.observing.pages import floor, keeping, recording, signing, striking, withdrawing  # noqa: F401 - as above
 from mentor_training.observing.pages import offline as observing_offline  # noqa: F401 - as above
 from mentor_training.observing.pages import prints as observing_prints  # noqa: F401 - as above
+from mentor_training.observing.pages import retiring as observing_retiring  # noqa: F401 - as above
 from mentor_training.observing.pages import scoring as observing_scoring  # noqa: F401 - as above
 from mentor_training.observing.pages import sheets as observing_sheets  # noqa: F401 - as above
 from mentor_training.overview.pages import blueprint as overview_pages

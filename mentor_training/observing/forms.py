@@ -149,7 +149,7 @@ class StandingForm(FlaskForm):
         [InputRequired("Choose what changes.")],
         choices=options(
             (
-                ("calibrated", "Calibrated"),
+                ("calibrated", "Calibrated, without a calibration"),
                 ("entitled", "Entitled to a skill"),
                 ("not-calibrated", "No longer calibrated"),
                 ("not-entitled", "No longer entitled to a skill"),
@@ -159,6 +159,7 @@ class StandingForm(FlaskForm):
     skill = SelectField("Skill", [Optional()])
     first_day = DayField("From", [InputRequired("Write the first day.")])
     last_day = DayField("Through", [Optional()])
+    reason = TextAreaField("Why calibrated without a calibration", [Optional(), Length(max=2000)])
 
 
 def standing_form(program: Program, **given: object) -> StandingForm:
@@ -260,6 +261,13 @@ def given_key(form: KeyForm, skill: Skill) -> dict[int, tuple[str, ...]]:
 def score_form(skill: Skill, **given: object) -> ObservationForm:
     """Return the form for scoring one performance: marks and ways as in an observation, and nothing else."""
     return _as_form(_mark_fields(skill), given)
+
+
+class RetireForm(FlaskForm):
+    """Why a calibration is retired."""
+
+    words = "Write why it is retired, such as what is wrong with its key; it stays with the set."
+    reason = TextAreaField("Why it is retired", [InputRequired(words), Length(max=2000)])
 
 
 class CalibrateForm(FlaskForm):

@@ -166,10 +166,21 @@ class CalibrationClosing(Base):
     closed_at: Mapped[Moment]
 
 
+class CalibrationRetirement(Base):
+    """A set is no longer scored, such as for a wrong key, and why; what was scored stays, and what rests on it too."""
+
+    __tablename__ = "calibration_retirement"
+
+    calibration: Mapped[int] = mapped_column(ForeignKey(Calibration.number), primary_key=True, autoincrement=False)
+    reason: Mapped[LongText]
+    retired_at: Mapped[Moment]
+    retired_by: Mapped[Code]
+
+
 class Standing(Base):
     """What an observer is, from a day to a day: `calibrated`, or `entitled` to a skill (`*`: to all).
 
-    `calibration` is the set on whose result it rests, where it rests on one.
+    `calibration` is the set on whose result it rests, where it rests on one; `reason` why they are calibrated without.
     """
 
     __tablename__ = "observer_standing"
@@ -183,6 +194,7 @@ class Standing(Base):
     recorded_at: Mapped[Moment]
     recorded_by: Mapped[Code]
     calibration: Mapped[int | None] = mapped_column(ForeignKey(Calibration.number))
+    reason: Mapped[LongText] = mapped_column(default="", server_default="")
 
 
 class Strike(Base):

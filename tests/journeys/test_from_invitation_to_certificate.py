@@ -85,8 +85,9 @@ def move_in(cast: Cast) -> None:
         welcome(cast, code)
     for observer in ("o-01", "o-02"):
         page = f"/observers/{observer}"
+        entry = {"skill": "*", "first_day": "2026-09-01", "reason": "Calibrated at the other site."}
         for kind in ("calibrated", "entitled"):
-            answer = coordinator.send(page, f"{page}/standing", kind=kind, skill="*", first_day="2026-09-01")
+            answer = coordinator.send(page, f"{page}/standing", kind=kind, **entry)
             assert answer.status_code == 303, answer.text
 
 

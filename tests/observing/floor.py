@@ -25,7 +25,7 @@ def add_observer(world: World, code: str, skill: str = "*", roles: str = "observ
     world.add_person(code, roles)
     entered = datetime.combine(TERM, time(12), world.clock.now().tzinfo)
     with world.writing() as db:
-        set_standing(db, entered, CONSOLE, code, "calibrated", "*", TERM)
+        set_standing(db, entered, CONSOLE, code, "calibrated", "*", TERM, reason="Calibrated at the other site.")
         set_standing(db, entered, CONSOLE, code, "entitled", skill, TERM)
     return code
 

@@ -172,7 +172,7 @@ def test_a_standing_names_its_faults(floor: World) -> None:
         with pytest.raises(Refused, match="is no standing"):
             end_standing(db, now, CONSOLE, "o-01", "famous", "*", FRIDAY)
         with pytest.raises(NotFound, match="observer v-001"):
-            set_standing(db, now, CONSOLE, "v-001", "calibrated", "*", FRIDAY)
+            set_standing(db, now, CONSOLE, "v-001", "calibrated", "*", FRIDAY, reason="Elsewhere.")
 
 
 def test_a_stop_opens_a_review_and_sets_back(floor: World) -> None:

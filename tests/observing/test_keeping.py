@@ -28,10 +28,11 @@ def coordinator(world: World, visitor: Callable[[str], Visitor]) -> Visitor:
 def test_an_observer_is_calibrated_and_entitled_and_no_longer(world: World, coordinator: Visitor) -> None:
     """Each change is an entry of its own; the page says what holds today."""
     assert "not calibrated" in coordinator.get("/observers").text
-    for fields in ({"kind": "calibrated"}, {"kind": "entitled", "skill": "guarding"}):
+    reason = {"reason": "Calibrated at the other site."}
+    for fields in ({"kind": "calibrated", **reason}, {"kind": "entitled", "skill": "guarding"}):
         sent = coordinator.send(PAGE, f"{PAGE}/standing", first_day="2026-10-01", **fields)
         assert sent.status_code == 303
-    assert "Today calibrated, and entitled to 1 of 2 skills" in coordinator.get(PAGE).text
+    assert "Today calibrated, without a calibration, and entitled to 1 of 2 skills" in coordinator.get(PAGE).text
     sent = coordinator.send(PAGE, f"{PAGE}/standing", kind="not-entitled", skill="guarding", first_day="2026-10-10")
     assert sent.status_code == 303
     now = world.clock.now()
@@ -47,6 +48,8 @@ def test_an_observer_is_calibrated_and_entitled_and_no_longer(world: World, coor
     [
         ({"first_day": "2026-10-01"}, "Choose what changes."),
         ({"kind": "calibrated", "first_day": ""}, "Write the first day."),
+        ({"kind": "calibrated", "first_day": "2026-10-01"}, "Write why they are calibrated without a calibration"),
+        ({"kind": "calibrated", "first_day": "2026-10-01", "reason": " "}, "Write why they are calibrated"),
         ({"kind": "calibrated", "first_day": "2026-10-01", "last_day": "2026-09-01"}, "before it begins"),
     ],
 )
@@ -56,6 +59,29 @@ def test_what_is_wrong_with_an_entry_is_said(coordinator: Visitor, fields: dict[
     assert answer.status_code == 422
     assert says in answer.text
     assert "Nothing was entered yet" in answer.text
+
+
+def test_whoever_is_calibrated_without_a_calibration_is_shown_so_with_the_reason(
+    world: World, coordinator: Visitor, visitor: Callable[[str], Visitor]
+) -> None:
+    """On the coordinator's pages and on the observer's own, who does not read the reason."""
+    add_observer(world, "o-02")
+    assert "until ended, without a calibration" in coordinator.get("/observers").text
+    assert "without a calibration: Calibrated at the other site." in coordinator.get("/observers/o-02").text
+    own = visitor("o-02").get("/calibrations/mine").text
+    assert "You are calibrated, without a calibration." in own
+    assert "the other site" not in own
+
+
+def test_nobody_calls_themselves_calibrated_by_hand_either(world: World, visitor: Callable[[str], Visitor]) -> None:
+    """Whoever coordinates and observes needs another coordinator for it, with or without a calibration."""
+    world.add_person("b-01", "observer;coordinator")
+    page, entry = "/observers/b-01", {"first_day": "2026-10-01", "reason": "I know how."}
+    answer = visitor("b-01").send(page, f"{page}/standing", kind="calibrated", **entry)
+    assert answer.status_code == 422
+    assert "Nobody calls themselves calibrated" in answer.text
+    with world.reading() as db:
+        assert not was_calibrated(db, "b-01", "guarding", FRIDAY, world.clock.now())
 
 
 def test_a_conflict_list_is_set_and_emptied(world: World, coordinator: Visitor) -> None:

@@ -22,6 +22,7 @@ from mentor_training.observing.tables import (
     CalibrationKeyMark,
     CalibrationMark,
     CalibrationPerformance,
+    CalibrationRetirement,
     CalibrationScore,
     Incident,
     IncidentAddition,
@@ -59,6 +60,7 @@ APPEND_ONLY = {
     "calibration_score": "observer",
     "calibration_mark": "mark",
     "calibration_closing": "closed_at",
+    "calibration_retirement": "reason",
     "scan": "sha256",
     "scan_deletion": "because",
 }
@@ -120,6 +122,7 @@ def fill_calibration(db: Session) -> None:
     db.add(CalibrationKey(number=1, **of, agreed_by=("i-01", "c-01"), **told))
     db.add(CalibrationScore(number=1, **of, observer="v-001", recorded_at=NOON))
     db.add(CalibrationClosing(calibration=1, observer="v-001", closed_at=NOON))
+    db.add(CalibrationRetirement(calibration=1, reason="A slip in the key.", retired_at=NOON, retired_by="c-01"))
     db.flush()
     db.add(CalibrationKeyMark(key=1, criterion=1, accepted=("done", "another-way")))
     db.add(CalibrationMark(score=1, criterion=1, mark="done"))

@@ -15,6 +15,7 @@ from mentor_training.observing.queries.calibrations import (
     CalibrationSet,
     able_to_agree,
     calibration_for,
+    opened_for,
     progress_of,
     result_for,
     scored_by,
@@ -25,6 +26,7 @@ from mentor_training.observing.rules.calibration import (
     accepted_faults,
     objections_to_agreeing,
     objections_to_closing,
+    objections_to_retiring,
     objections_to_scoring,
     objections_to_set,
 )
@@ -36,6 +38,7 @@ from mentor_training.observing.tables import (
     CalibrationKeyMark,
     CalibrationMark,
     CalibrationPerformance,
+    CalibrationRetirement,
     CalibrationScore,
 )
 from mentor_training.people.permissions import Act, Actor
@@ -85,7 +88,7 @@ def agree_key(
     found = calibration_for(db, number)
     staged = found.staged_at(place)
     able = [row.code for row in able_to_agree(db)]
-    faults = list(objections_to_agreeing(agreed_by, able, bool(found.begun)))
+    faults = list(objections_to_agreeing(agreed_by, able, bool(found.begun), found.retired is not None))
     faults += _numbered(accepted_faults(len(staged.skill.criteria), accepted))
     if faults:
         raise Refused(*faults)
@@ -156,6 +159,23 @@ def close(db: Session, at: datetime, today: date, by: Actor, number: int) -> Cal
         "passed": result.passed,
     })  # fmt: skip
     return result
+
+
+def retire(db: Session, at: datetime, by: Actor, number: int, reason: str) -> CalibrationRetirement:
+    """Retire a set, with the reason: nobody scores, closes or is calibrated on it any more; what was scored stays.
+
+    Standings that rest on it go on until they are ended.
+    """
+    take_turn(db)
+    _must(by, Act.SET_UP_CALIBRATION)
+    found = opened_for(db, by, number)
+    if faults := objections_to_retiring(reason, found.retired is not None):
+        raise Refused(*faults)
+    row = CalibrationRetirement(calibration=number, reason=reason.strip(), retired_at=at, retired_by=by.code)
+    db.add(row)
+    db.flush()
+    write(db, at, by.code, "calibration-retired", str(number), {"reason": "sha256:" + digest(row.reason)})
+    return row
 
 
 def _must(by: Actor, act: Act) -> None:

@@ -97,7 +97,7 @@ def _enter_standing(code: str, form: StandingForm, first: date) -> Standing:
     kind, skill = form.kind.data, form.skill.data or EVERY_SKILL
     if kind in BEGUN_BY:
         return end_standing(db(), now(), me(), code, BEGUN_BY[kind], skill, first)
-    return set_standing(db(), now(), me(), code, kind, skill, first, form.last_day.data)
+    return set_standing(db(), now(), me(), code, kind, skill, first, form.last_day.data, form.reason.data or "")
 
 
 def _observer_page(code: str, form: StandingForm, conflicts: ConflictsForm) -> str:

@@ -20,6 +20,7 @@ from mentor_training.observing.tables import (
     CalibrationKeyMark,
     CalibrationMark,
     CalibrationPerformance,
+    CalibrationRetirement,
     CalibrationScore,
     Standing,
 )
@@ -53,13 +54,19 @@ class Staged:
 
 @dataclass(frozen=True)
 class CalibrationSet:
-    """A calibration whole: its performances, who has begun to score it, and who has closed it when."""
+    """A calibration whole: its performances, who has begun to score it, who has closed it when, and if it was retired.
+
+    `known_to` are those who know a key of it: who agreed one, also one that another replaced, who typed it in, and who
+    set the set up.
+    """
 
     row: Calibration
     staged: tuple[Staged, ...]
     begun: frozenset[str]
     closed: Mapping[str, datetime]
     least_share: float
+    known_to: frozenset[str]
+    retired: CalibrationRetirement | None = None
 
     @property
     def key(self) -> tuple[KeyMark, ...]:
@@ -70,14 +77,6 @@ class CalibrationSet:
     def without_key(self) -> tuple[int, ...]:
         """Return the performances whose key is not agreed yet."""
         return tuple(one.row.place for one in self.staged if one.agreed is None)
-
-    @property
-    def known_to(self) -> frozenset[str]:
-        """Return who knows the key: who agreed it, who typed it in, and who set the set up."""
-        agreed = [one.agreed for one in self.staged if one.agreed]
-        return frozenset(
-            {self.row.recorded_by, *(code for key in agreed for code in (*key.agreed_by, key.recorded_by))}
-        )
 
     def staged_at(self, place: int) -> Staged:
         """Return one performance by its number."""
@@ -93,7 +92,8 @@ def calibration_for(db: Session, number: int) -> CalibrationSet:
     if row is None:
         raise NotFound(f"calibration {number}")
     program = next(one.program for one in known_editions(db, row.recorded_at) if one.number == row.program_edition)
-    keys = _keys(db, number)
+    keys = db.scalars(select(CalibrationKey).filter_by(calibration=number).order_by(CalibrationKey.number)).all()
+    newest = {key.place: key for key in keys}
     performances = db.scalars(
         select(CalibrationPerformance).filter_by(calibration=number).order_by(CalibrationPerformance.place)
     )
@@ -101,17 +101,13 @@ def calibration_for(db: Session, number: int) -> CalibrationSet:
     closings = db.scalars(select(CalibrationClosing).filter_by(calibration=number))
     return CalibrationSet(
         row,
-        tuple(_staged(db, one, program.skills[one.skill], keys.get(one.place)) for one in performances),
+        tuple(_staged(db, one, program.skills[one.skill], newest.get(one.place)) for one in performances),
         frozenset(begun),
         {one.observer: one.closed_at for one in closings},
         program.policy.agreement_share,
+        frozenset({row.recorded_by, *(code for key in keys for code in (*key.agreed_by, key.recorded_by))}),
+        db.get(CalibrationRetirement, number),
     )
-
-
-def _keys(db: Session, number: int) -> dict[int, CalibrationKey]:
-    """Return the newest key of each performance that has one."""
-    rows = db.scalars(select(CalibrationKey).filter_by(calibration=number).order_by(CalibrationKey.number))
-    return {row.place: row for row in rows}
 
 
 def _staged(db: Session, row: CalibrationPerformance, skill: Skill, agreed: CalibrationKey | None) -> Staged:
@@ -164,7 +160,10 @@ def progress_of(db: Session, found: CalibrationSet, observer: str) -> Progress:
     """Return how far an observer is with a set."""
     scored = scored_by(db, found.row.number, observer)
     left = frozenset(one.row.place for one in found.staged) - scored.keys()
-    return Progress(observer, found.known_to, found.without_key, found.row.day, left, observer in found.closed)
+    return Progress(
+        observer, found.known_to, found.without_key, found.row.day, left, observer in found.closed,
+        found.retired is not None,
+    )  # fmt: skip
 
 
 def result_for(db: Session, found: CalibrationSet, observer: str) -> CalibrationResult | None:

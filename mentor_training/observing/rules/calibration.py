@@ -20,6 +20,9 @@ MOST_ACCEPTED = 2
 AGREEING = 2
 LONGEST_TITLE = 200
 LONGEST_LINE = 300
+LONGEST_REASON = 2000
+RETIRED = "This set was retired; nobody scores it or is called calibrated on it any more."
+NOT_ONESELF = "Nobody calls themselves calibrated; another coordinator has to."
 UNDONE = frozenset({Marking.REMINDED, Marking.HELPED, Marking.NOT_DONE, Marking.STOPPED})
 
 
@@ -186,9 +189,12 @@ def _accepted_fault(accepted: tuple[str, ...]) -> str:
     return ""
 
 
-def objections_to_agreeing(agreed_by: Sequence[str], able: Collection[str], scored: bool) -> tuple[str, ...]:
+def objections_to_agreeing(
+    agreed_by: Sequence[str], able: Collection[str], scored: bool, retired: bool = False
+) -> tuple[str, ...]:
     """Return why a key may not be agreed; `able` may agree on one, `scored` says that somebody has scored already."""
     reasons = {
+        RETIRED: retired,
         "Somebody has scored against this key, so it stays as it is; make a new set instead.": scored,
         f"A key is agreed by {AGREEING} different people; choose both.": (
             len(agreed_by) != AGREEING or len(set(agreed_by)) < AGREEING
@@ -200,7 +206,10 @@ def objections_to_agreeing(agreed_by: Sequence[str], able: Collection[str], scor
 
 @dataclass(frozen=True)
 class Progress:
-    """How far one observer is with a set: `known_to` are those who know its key, `left` the performances to score."""
+    """How far one observer is with a set: `known_to` are those who know its key, `left` the performances to score.
+
+    A retired set is scored by nobody any more.
+    """
 
     observer: str
     known_to: Collection[str]
@@ -208,6 +217,7 @@ class Progress:
     first_day: date
     left: Collection[int]
     is_closed: bool
+    is_retired: bool = False
 
 
 def objections_to_scoring(found: Progress, today: date) -> tuple[str, ...]:
@@ -219,6 +229,7 @@ def objections_to_scoring(found: Progress, today: date) -> tuple[str, ...]:
         "The key of this set is not agreed yet; it can be scored once it is.": bool(found.without_key),
         f"This set is for {found.first_day} and later.": today < found.first_day,
         "You have closed this set; what you marked stays as it is.": found.is_closed,
+        RETIRED: found.is_retired,
     }
     return tuple(reason for reason, holds in reasons.items() if holds)
 
@@ -230,18 +241,46 @@ def objections_to_closing(found: Progress, today: date) -> tuple[str, ...]:
     return objections_to_scoring(found, today) + missing
 
 
-def objections_to_calibrating(
-    result: CalibrationResult | None, by: str, observer: str, given: bool, first_day: date, last_day: date
-) -> tuple[str, ...]:
-    """Return why an observer may not be called calibrated on a result; None: they have not closed the set."""
+def objections_to_retiring(reason: str, is_retired: bool) -> tuple[str, ...]:
+    """Return why a set may not be retired: with no reason, or a second time."""
     reasons = {
+        "Write why it is retired, such as what is wrong with its key; it stays with the set.": not reason.strip(),
+        f"The reason has {len(reason)} characters; {LONGEST_REASON} are the most.": len(reason) > LONGEST_REASON,
+        "This set was retired already.": is_retired,
+    }
+    return tuple(reason for reason, holds in reasons.items() if holds)
+
+
+def objections_to_calibrating(
+    result: CalibrationResult | None, by: str, observer: str, given: bool, first_day: date, last_day: date,
+    retired: bool = False,
+) -> tuple[str, ...]:  # fmt: skip
+    """Return why an observer may not be called calibrated on a result; None: they have not closed the set.
+
+    `given` says that a standing rests on it already, `retired` that the set was retired.
+    """
+    reasons = {
+        RETIRED: retired,
         "They have not closed this set yet.": result is None,
         "They did not pass this set: retrain, then have them score another one.": (
             result is not None and not result.passed
         ),
-        "Nobody calls themselves calibrated; another coordinator has to.": by == observer,
+        NOT_ONESELF: by == observer,
         "A standing rests on this result already.": given,
         f"It would end on {last_day}, before it begins on {first_day}.": last_day < first_day,
+    }
+    return tuple(reason for reason, holds in reasons.items() if holds)
+
+
+def objections_to_calibrating_without(reason: str, by: str, observer: str) -> tuple[str, ...]:
+    """Return why an observer may not be called calibrated without a calibration: it wants a reason, and another person.
+
+    What they see counts from then on, and no marks show why it should. A rule of this program.
+    """
+    reasons = {
+        "Write why they are calibrated without a calibration, such as where they were calibrated.": not reason.strip(),
+        f"The reason has {len(reason)} characters; {LONGEST_REASON} are the most.": len(reason) > LONGEST_REASON,
+        NOT_ONESELF: by == observer,
     }
     return tuple(reason for reason, holds in reasons.items() if holds)
 
