@@ -63,18 +63,25 @@ def _event(session: SessionFact, issuer: Issuer, page: str, changed: datetime) -
     """Make the event of a session.
 
     Its times are written in UTC: a session happens once, so that no zone and no change of its clocks has to be told.
+    One that begins in the hour which the clocks leave out may have no end after its start, and is told without one.
     """
+    starts, ends = moment_of(session, issuer.zone), moment_of(session, issuer.zone, at_end=True)
     event = Event.new(
         uid=str(uid_in(issuer.address, f"sessions/{session.code}")),
         stamp=changed,
-        start=moment_of(session, issuer.zone),
-        end=moment_of(session, issuer.zone, at_end=True),
-        summary=session.title,
-        location=issuer.place or None,
+        start=starts,
+        end=ends if ends > starts else None,
+        summary=_plain(session.title),
+        location=_plain(issuer.place) or None,
         url=f"{issuer.address}/{page.format(session.code)}",
     )
     event.add("class", CLASS)
     return event
+
+
+def _plain(text: str) -> str:
+    """Return a text without what no line of a calendar may hold (RFC 5545 section 3.1: control characters)."""
+    return "".join(one for one in text if one.isprintable())
 
 
 def moment_of(session: SessionFact, zone: ZoneInfo, at_end: bool = False) -> datetime:

@@ -10,13 +10,13 @@ from itertools import islice
 
 from dateutil.rrule import rrulestr
 
+from mentor_training.calendar.rules import day_faults
+
 # RFC 5545 section 3.3.10 names the days so.
 WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 MOST_AT_ONCE = 200
 MOST_WEEKS_APART = 26
 LONGEST_BREAK = 366
-# A slip of the year; and the library counts no further than the year 9999.
-FIRST_YEAR, LAST_YEAR = 1900, 2100
 DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
 DAY_FORM = "write one as year-month-day, such as 2026-11-26, or two with `to` between them"
 
@@ -43,9 +43,9 @@ class RepeatFault:
 
 def repeat_faults(repeat: Repeat) -> tuple[RepeatFault, ...]:
     """Return what is wrong with a repeat, empty when nothing is. The bounds are rules of this program."""
-    faults = []
-    if not FIRST_YEAR <= repeat.first.year <= LAST_YEAR:
-        faults.append(RepeatFault("day", f"Write a day of the years {FIRST_YEAR} to {LAST_YEAR}."))
+    faults: list[RepeatFault] = []
+    # The library counts no further than the year 9999, and these bounds keep it far from there.
+    faults += [RepeatFault(one.detail, f"{one.what[0].upper()}{one.what[1:]}.") for one in day_faults(repeat.first)]
     if not repeat.weekdays:
         faults.append(RepeatFault("weekdays", "Choose at least one day of the week."))
     if (repeat.until is None) == (repeat.count is None):
@@ -62,8 +62,11 @@ def repeat_faults(repeat: Repeat) -> tuple[RepeatFault, ...]:
 def _faults_of_days(repeat: Repeat) -> tuple[RepeatFault, ...]:
     days = list(islice(_days(repeat), MOST_AT_ONCE + 1))
     detail = "until" if repeat.until else "count"
+    beyond = next((fault for day in days for fault in day_faults(day)), None)
     if len(days) > MOST_AT_ONCE:
         return (RepeatFault(detail, f"That is more than {MOST_AT_ONCE} days, the most at once; end it earlier."),)
+    if beyond:
+        return (RepeatFault(detail, f"{beyond.what[0].upper()}{beyond.what[1:]}."),)
     if all(day in repeat.left_out for day in days):
         return (
             RepeatFault(detail, "No day is left: none of these days of the week falls in it, or all are left out."),

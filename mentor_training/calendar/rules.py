@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import date, time
 
 MOST_BLOCKS = 24
+# A slip of the year; and a moment in UTC can be told of any time on these days, wherever the program is.
+FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 
 @dataclass(frozen=True)
@@ -92,9 +94,16 @@ def write_blocks(blocks: Iterable[BlockSpan]) -> str:
     return ";".join(f"{block.starts:%H:%M}-{block.ends:%H:%M}" for block in blocks)
 
 
+def day_faults(day: date) -> tuple[SessionFault, ...]:
+    """Return what is wrong with a day for a session, empty when nothing is."""
+    if FIRST_YEAR <= day.year <= LAST_YEAR:
+        return ()
+    return (SessionFault("day", f"{day} is not in the years {FIRST_YEAR} to {LAST_YEAR}"),)
+
+
 def session_faults(session: SessionFact) -> tuple[SessionFault, ...]:
-    """Return what is wrong with a session's times, empty when nothing is. A rule of this program."""
-    faults = []
+    """Return what is wrong with a session's day and times, empty when nothing is. A rule of this program."""
+    faults = list(day_faults(session.day))
     if session.ends <= session.starts:
         faults.append(SessionFault("ends", f"{session.ends:%H:%M} is not after the start, {session.starts:%H:%M}"))
     if not session.blocks:

@@ -20,6 +20,9 @@ COLUMNS = (
 )  # fmt: skip
 BLOCKS_FORM = f"write spans such as 09:50-10:02;10:05-10:17, or how many equal blocks (1 to {MOST_BLOCKS})"
 
+# What would be right, by the detail of a session that is wrong.
+RIGHT = {"day": "check the year", "ends": "write a later time", "blocks": BLOCKS_FORM}
+
 
 @dataclass(frozen=True)
 class Known:
@@ -40,7 +43,7 @@ def read_sessions(text: str, known: Known) -> tuple[list[SessionFact], list[Prob
         session = _session(row, known)
         row.once("session", seen, "two rows for one session")
         for fault in session_faults(session) if session else ():
-            row.problem(fault.detail, fault.what, BLOCKS_FORM if fault.detail == "blocks" else "write a later time")
+            row.problem(fault.detail, fault.what, RIGHT[fault.detail])
         problems.extend(row.problems)
         if session and not row.problems:
             found.append(session)

@@ -115,7 +115,7 @@ class SeriesForm(SessionForm):
         self.code.errors = [wrong] if wrong else []
         for fault in session_faults(session):
             field = getattr(self, fault.detail)
-            field.errors = [*field.errors, fault.what[0].upper() + fault.what[1:] + "."]
+            field.errors = [*field.errors, f"{fault.what[0].upper()}{fault.what[1:]}."]
         return None if self.errors else session
 
     def repeat(self) -> Repeat | None:

@@ -72,8 +72,9 @@ def test_a_series_until_its_last_day_is_the_series_of_that_count(repeat: Repeat)
         (Repeat(AUGUST, (SATURDAY,), until=date(9999, 12, 31)), "until", "more than 200 days"),
         (Repeat(AUGUST, (TUESDAY,), until=date(2026, 8, 31)), "until", "No day is left"),
         (Repeat(AUGUST, (SATURDAY,), count=1, left_out=frozenset({AUGUST})), "count", "No day is left"),
-        (Repeat(date(9999, 12, 31), (SATURDAY,), count=2), "day", "1900 to 2100"),
-        (Repeat(date(1, 1, 1), (SATURDAY,), count=2), "day", "1900 to 2100"),
+        (Repeat(date(9999, 12, 31), (SATURDAY,), count=2), "day", "1900 to 2199"),
+        (Repeat(date(2199, 12, 21), (SATURDAY,), count=3), "count", "2200-01-04 is not in the years"),
+        (Repeat(date(1, 1, 1), (SATURDAY,), count=2), "day", "1900 to 2199"),
     ],
 )
 def test_what_is_wrong_with_a_series_is_told_of_the_detail(repeat: Repeat, detail: str, words: str) -> None:

@@ -7,18 +7,24 @@ The changes are those of 15 U.S.C. 260a (second Sunday of March, first Sunday of
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 from icalendar import Calendar
 
 from mentor_training.calendar.exports import Issuer, moment_of, sessions_as_calendar
-from mentor_training.calendar.rules import SessionFact, equal_blocks
+from mentor_training.calendar.rules import FIRST_YEAR, LAST_YEAR, SessionFact, equal_blocks, time_of
 
 ADDRESS = "https://mentors.marrowdale.example"
 NEW_YORK = ZoneInfo("America/New_York")
+ZONES = ("America/New_York", "Europe/Berlin", "America/Phoenix", "Pacific/Kiritimati", "UTC")
+MINUTES = st.integers(0, 1439).map(time_of)
+SPANS = st.tuples(MINUTES, MINUTES).filter(lambda span: span[0] < span[1])
 CHANGED = datetime(2026, 10, 16, 16, 0, tzinfo=UTC)
 # Section 3.1: a content line is a name, parameters, a colon and a value without control characters.
 CONTENT_LINE = re.compile(r"[A-Z0-9-]+(;[A-Z0-9-]+=[^\x00-\x08\x0a-\x1f\x7f\":;,]+)*:[^\x00-\x08\x0a-\x1f\x7f]*")
@@ -53,6 +59,21 @@ def test_lines_keep_to_the_grammar_and_to_seventy_five_octets() -> None:
     assert [line for line in unfolded(text) if not CONTENT_LINE.fullmatch(line)] == []
     assert "SUMMARY:Week 6\\; Łęcka's hall\\, \\\\ or outside" in unfolded(text)
     assert "LOCATION:North Hall\\, Marrowdale" in unfolded(text)
+
+
+@given(st.text(), st.sampled_from(ZONES), st.dates(date(FIRST_YEAR, 1, 1), date(LAST_YEAR, 12, 31)), SPANS)
+@example("Night", "America/New_York", date(2026, 3, 8), (time(2, 50), time(3, 10)))
+def test_whatever_a_title_holds_and_whenever_it_is_the_file_keeps_to_the_grammar(
+    title: str, zone: str, day: date, span: tuple[time, time]
+) -> None:
+    """Section 3.1: no control character in a line; no day breaks the file, and no end stands before its start."""
+    text = made(replace(session("s-1", day, *span), title=title), zone=ZoneInfo(zone))
+    assert [line for line in unfolded(text) if not CONTENT_LINE.fullmatch(line)] == []
+    (event,) = Calendar.from_ical(text).events
+    assert event["SUMMARY"] == "".join(one for one in title if one.isprintable())
+    moments = re.findall(r"^DT(?:START|END):([0-9]{8}T[0-9]{6}Z)\r$", text, re.MULTILINE)
+    assert len(moments) in (1, 2)
+    assert moments == sorted(set(moments))
 
 
 def test_the_calendar_and_each_event_have_what_they_must_have_once() -> None:

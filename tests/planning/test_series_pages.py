@@ -92,7 +92,7 @@ def test_what_is_on_at_the_same_time_and_what_is_past_is_pointed_out(floor: Worl
         ({"count": "3"}, "one of the two"),
         ({"until": "2026-10-01"}, "before the first day"),
         ({"until": "2999-01-01"}, "more than 200 days"),
-        ({"day": "9999-12-31", "until": "", "count": "2"}, "of the years 1900 to 2100"),
+        ({"day": "9999-12-31", "until": "", "count": "2"}, "not in the years 1900 to 2199"),
         ({"day": ""}, "Write the first day."),
         ({"day": "soon"}, "is not a day"),
         ({"weekdays": []}, "at least one day of the week"),
@@ -152,12 +152,17 @@ def test_a_session_is_copied_to_another_day_without_its_plan(floor: World, coord
 
 @pytest.mark.parametrize(
     ("values", "words"),
-    [({"code": "s-11"}, "s-11 is there already"), ({"day": ""}, "Write the day."), ({"title": ""}, "Write a title.")],
+    [
+        ({"code": "s-11"}, "s-11 is there already"),
+        ({"day": ""}, "Write the day."),
+        ({"day": "9999-12-31"}, "9999-12-31 is not in the years"),
+        ({"title": ""}, "Write a title."),
+    ],
 )
 def test_a_copy_with_something_wrong_is_not_stored(
     floor: World, coordinator: Visitor, values: dict[str, str], words: str
 ) -> None:
-    """It is told beside its field."""
+    """It is told, and nothing is stored."""
     answer = coordinator.send("/sessions/s-11/copy", "/sessions/s-11/copy", **{"day": "2026-10-24"} | values)
     assert answer.status_code == 422
     assert words in answer.text

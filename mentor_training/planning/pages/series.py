@@ -97,7 +97,7 @@ def copy_submit(code: str) -> Response | tuple[str, int]:
         store_new(db(), now(), me(), [new])
     except Refused as no:
         db().rollback()
-        form.code.errors = list(no.reasons)
+        form.form_errors.extend(no.reasons)
         return _copy_page(form, session), 422
     return done(url_for("planning.session", code=new_code), "Copied: nobody is placed in it yet.")
 
