@@ -51,6 +51,7 @@ from mentor_training.planning.pages import floor as planning_floor  # noqa: F401
 from mentor_training.planning.pages import proposing as planning_proposing  # noqa: F401 - as above
 from mentor_training.planning.pages import series as planning_series  # noqa: F401 - as above
 from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
+from mentor_training.planning.pages import suggesting as planning_suggesting  # noqa: F401 - as above
 from mentor_training.planning.queries.partners import partners_of
 from mentor_training.program.pages import blueprint as program_pages
 from mentor_training.program.pages import editing as program_editing  # noqa: F401 - as above

@@ -20,15 +20,26 @@ from mentor_training.people.permissions import CONSOLE
 from mentor_training.planning.actions.placing import accept as accept_plan
 from mentor_training.planning.actions.sessions import import_sessions
 from mentor_training.planning.actions.turn import still_open
-from mentor_training.planning.exports import COVER_COLUMNS, cover_as_json, cover_rows
+from mentor_training.planning.exports import (
+    COVER_COLUMNS,
+    GREEDY,
+    PROVEN,
+    SUGGESTION_COLUMNS,
+    cover_as_json,
+    cover_rows,
+    suggestion_rows,
+    suggestions_as_json,
+)  # fmt: skip
 from mentor_training.planning.gaps import Uncovered, as_json, by_participant
 from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.covering import Covered, all_covered, at_hand, covered, opening_asked
 from mentor_training.planning.queries.known import known_for_sessions
 from mentor_training.planning.queries.plan import Plan, gaps_of, lead_gaps_of, plan_for, with_more
+from mentor_training.planning.queries.suggesting import occasion_for, suggested
 from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed
 from mentor_training.planning.solver.aims import Aim
 from mentor_training.planning.solver.search import SECONDS, Found, best_plan
+from mentor_training.planning.suggestions import MINUTES_EACH
 
 
 @click.group()
@@ -129,6 +140,36 @@ def _keep_looks(instance: Instance, session: str, found: Iterable[Covered]) -> N
         for one in found:
             if one.opening.participant:
                 look(db, instance.now(), CONSOLE, one.opening.participant, f"cover in {session}")
+
+
+@click.group()
+def observations() -> None:
+    """Say what to observe next."""
+
+
+@observations.command("suggest")
+@click.option(
+    "--minutes", type=click.IntRange(0, 1440), default=None, help="What each observer has; default: the blocks."
+)
+@click.option("--each", type=click.IntRange(1, 240), default=MINUTES_EACH, show_default=True, help="One observation.")
+@click.option(
+    "--sessions", "codes", default="", help="Count these, with commas between; default: those after the next."
+)
+@format_option
+@click.pass_obj
+def suggest_next(instance: Instance, minutes: int | None, each: int, codes: str, form: str) -> None:
+    """Say whom to observe at which skill, so that most participant-blocks of coming sessions become covered."""
+    with instance.database.reading() as db:
+        named = [code.strip() for code in codes.split(",") if code.strip()]
+        occasion = occasion_for(db, instance.today(), named, minutes)
+        found = suggested(db, occasion, each, instance.now())
+    if form == "json":
+        show_json(suggestions_as_json(found, each))
+        return
+    show_table(form, SUGGESTION_COLUMNS, list(suggestion_rows(found)))
+    if form == "table":
+        counted = f"{found.found.before} of {found.found.wanted} participant-blocks can be covered now at the most"
+        click.echo(f"{counted}, {found.found.after} then; {PROVEN if found.found.is_proven else GREEDY}")
 
 
 def _found(instance: Instance, session: str, known_at: datetime, seconds: float) -> Found:

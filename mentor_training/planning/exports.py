@@ -7,9 +7,37 @@ from typing import Any
 
 from mentor_training.planning.covering import Cover
 from mentor_training.planning.queries.covering import Covered
+from mentor_training.planning.queries.suggesting import Next
 from mentor_training.planning.rules import LEAD, Floor, Placed
 
 COVER_COLUMNS = ("for", "nearness", "person", "station", "level", "placed", "lacking", "what stands between")
+
+SUGGESTION_COLUMNS = ("person", "skill", "observer", "gain", "coverable")
+GREEDY, PROVEN = "greedy; not proven best", "proven: no other choice does more"
+
+
+def suggestion_rows(one: Next) -> Iterator[tuple[object, ...]]:
+    """Yield a row for each suggestion, in its order."""
+    for line in one.found.lines:
+        yield (line.person, line.skill, line.observer, line.gain, line.coverable)
+
+
+def suggestions_as_json(one: Next, each: int) -> dict[str, Any]:
+    """Write what is suggested as the documented JSON."""
+    occasion, found = one.occasion, one.found
+    return {
+        "on": occasion.day.isoformat(),
+        "at": occasion.at.code if occasion.at else None,
+        "sessions": [session.code for session in occasion.counted],
+        "minutes": dict(occasion.minutes),
+        "each": each,
+        "wanted": found.wanted,
+        "coverable": found.before,
+        "at_most": found.at_most,
+        "proven": found.is_proven,
+        "ready": one.ready,
+        "suggestions": [dict(zip(SUGGESTION_COLUMNS, row, strict=True)) for row in suggestion_rows(one)],
+    }
 
 
 def cover_rows(found: Iterable[Covered]) -> Iterator[tuple[object, ...]]:

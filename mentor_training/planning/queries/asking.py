@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.calendar.tables import ProgramSession
+from mentor_training.clearance.matrix import Matrix
 from mentor_training.hours.queries import logs_of
 from mentor_training.people.queries import volunteers
 from mentor_training.planning.queries.plan import Plan
@@ -29,9 +30,13 @@ def question_of(db: Session, plan: Plan, known_at: datetime) -> Question:
     return Question(plan.floor, levels_of(plan), plan.placed, favors, _lacking(db, plan.session, known_at))
 
 
-def levels_of(plan: Plan) -> LevelsAt:
-    """Return how to ask for the levels of all who are expected, each station and participant read once."""
-    matrix = plan.gate.matrix(plan.floor.volunteers) if plan.floor.volunteers else None
+def levels_of(plan: Plan, matrix: Matrix | None = None) -> LevelsAt:
+    """Return how to ask for the levels of all who are expected, each station and participant read once.
+
+    They are the gate's, or those of another matrix in which all of them have a place.
+    """
+    if plan.floor.volunteers and matrix is None:
+        matrix = plan.gate.matrix(plan.floor.volunteers)
     places = [matrix.everybody.places[code] for code in plan.floor.volunteers] if matrix else []
     known: dict[tuple[str, str | None], Levels] = {}
 
