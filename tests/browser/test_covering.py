@@ -14,7 +14,10 @@ from tests.builders import PASSWORD, World, make_world
 from tests.planning.saturday import COORDINATES, ZONE, at, put, saturday
 
 COVER = "/sessions/s-11/blocks/1/cover"
-PAGES = (COVER, f"{COVER}?participant=p-01", f"{COVER}?participant=p-03", f"{COVER}?station=balance-lane&role=lead")
+PAGES = (
+    COVER, f"{COVER}?participant=p-01", f"{COVER}?participant=p-03", f"{COVER}?station=balance-lane&role=lead",
+    "/sessions/observe-next",
+)  # fmt: skip
 # WCAG 2.2, 2.5.5 (level AAA): 44 by 44 CSS pixels for what is pressed on the floor.
 SMALL = """() => [...document.querySelectorAll('.big-targets .button, .big-targets button, .big-targets summary')]
   .filter((one) => one.offsetParent)

@@ -40,7 +40,7 @@ def coming(world: World) -> World:
         store_session(db, world.clock.now(), COORDINATES, lane)
         for code in ("o-01", "o-02"):
             for kind in ("calibrated", "entitled"):
-                set_standing(db, at("12:00", TERM), CONSOLE, code, kind, "*", TERM)
+                set_standing(db, at("12:00", TERM), CONSOLE, code, kind, "*", TERM, reason="At the other site.")
     see_on(world, date(2026, 10, 10), "o-02", "v-003")
     return world
 
