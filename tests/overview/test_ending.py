@@ -58,9 +58,10 @@ def held(world: World, code: str) -> str:
         return next(one.code for one in facts_of(db, code, world.clock.now()) if one.item == CHECK)
 
 
-def renew(world: World, code: str) -> None:
+def renew(world: World, code: str, last_day: date | None = None) -> None:
     with world.writing() as db:
-        put_on_file(db, world.clock.now(), FRIDAY, actor_of(person_for(db, code)), code, "background-check", FRIDAY)
+        by = actor_of(person_for(db, code))
+        put_on_file(db, world.clock.now(), FRIDAY, by, code, "background-check", FRIDAY, last_day)
 
 
 def test_what_ends_soon_is_a_page_and_a_table_for_a_spreadsheet(term: World, visitor: Visit) -> None:
@@ -105,6 +106,15 @@ def test_a_session_that_lies_before_the_gap_or_after_it_is_not_hit(term: World, 
     cut(term, "v-002", date(2026, 10, 20))
     term.hold("v-002", CHECK, first_day=date(2026, 11, 20))
     assert [row["sessions"] for row in cells(visitor, "/papers/falling-out.csv")] == ["s-12"]
+
+
+def test_what_waits_and_ends_no_later_keeps_nobody_from_being_asked(term: World, visitor: Visit) -> None:
+    """The same card sent once more is no renewal; one that ends a day later is."""
+    for code, last in (("v-002", date(2026, 10, 20)), ("v-003", date(2026, 10, 21))):
+        cut(term, code, date(2026, 10, 20))
+        renew(term, code, last)
+    waits = {row["person"]: row["waiting"] for row in cells(visitor, "/papers/falling-out.csv")}
+    assert waits == {"v-002": "", "v-003": CHECK}
 
 
 def test_today_says_who_falls_out_and_which_notices_are_due(term: World, visitor: Visit) -> None:

@@ -15,7 +15,7 @@ from mentor_training.calendar.rules import SessionFact
 from mentor_training.clearance.lapses import Lapse
 from mentor_training.clearance.queries import Gate
 from mentor_training.clearance.questions import lapses_ahead, stations_ahead
-from mentor_training.papers.queries import waiting
+from mentor_training.papers.queries import end_under, waiting
 from mentor_training.people.tables import Person
 from mentor_training.planning.queries.plan import standing_in
 from mentor_training.planning.rules import Placed
@@ -35,7 +35,7 @@ class Hit:
 class FallsOut:
     """What one volunteer loses on one day because papers end: `last_day` is the last day of the higher levels.
 
-    `waits` are those of the papers of which another one waits to be verified.
+    `waits` are those of the papers of which one that ends later waits to be verified.
     """
 
     person: Person
@@ -70,16 +70,25 @@ def falling_out(db: Session, gate: Gate, people: Sequence[Person], on: date) -> 
     ahead = lapses_ahead(db, gate, [one.code for one in people], stations, None, on, days)
     falls = [one.lapse for one in ahead if _papers(one.lapse)]
     placed = cache(lambda session: tuple(one.placed for one in standing_in(db, session)))
-    waits = {(row.person, PAPER + row.paper) for row in waiting(db)}
+    waits = _waiting(db, gate, on)
     named = {one.code: one for one in people}
     return tuple(
         FallsOut(
             named[person], those[0].last_day, papers := tuple(dict.fromkeys(_papers_of(those))),
-            frozenset(paper for paper in papers if (person, paper) in waits), those,
+            frozenset(paper for paper in papers if waits.get((person, paper), date.min) > those[0].last_day), those,
             tuple(_hits(gate, those, coming, placed)),
         )
         for person, those in _together(falls)
     )  # fmt: skip
+
+
+def _waiting(db: Session, gate: Gate, on: date) -> dict[tuple[str, str], date]:
+    """Return through which day what waits of each paper of each volunteer would be in force at the latest."""
+    found: dict[tuple[str, str], date] = {}
+    for row in waiting(db):
+        about, ends = (row.person, PAPER + row.paper), end_under(gate.edition(on).program, row) or date.max
+        found[about] = max(ends, found.get(about, date.min))
+    return found
 
 
 def _together(falls: Iterable[Lapse]) -> Iterator[tuple[str, tuple[Lapse, ...]]]:

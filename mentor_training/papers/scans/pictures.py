@@ -74,10 +74,17 @@ def _on_white(picture: Image) -> Image:
     """Return a new picture with nothing but the pixels; what is transparent is paper."""
     from PIL import Image
 
-    seen = picture.convert("RGBA")
+    seen = _of_eight_bits(picture).convert("RGBA")
     sheet = Image.new("RGB", seen.size, "white")
     sheet.paste(seen, mask=seen.getchannel("A"))
     return sheet
+
+
+def _of_eight_bits(picture: Image) -> Image:
+    """Return grey of sixteen bits, as scanners write it, in eight: converted as it is, all but black would be white."""
+    if not picture.mode.startswith("I"):
+        return picture
+    return picture.convert("I").point(lambda value: value * (1 / 256)).convert("L")
 
 
 def _as_jpeg(picture: Image) -> bytes:

@@ -78,6 +78,13 @@ def test_a_large_picture_becomes_smaller_and_what_is_transparent_becomes_paper()
     assert opened(read_scan(encoded(Image.new("1", (9, 9)), "PNG")).data).size == (9, 9)
 
 
+def test_grey_of_sixteen_bits_shows_what_it_shows() -> None:
+    """Scanners write it; cut off at eight bits it would be an empty sheet."""
+    for grey in (0, 10_000, 60_000, 65_535):
+        shown = opened(read_scan(encoded(Image.new("I;16", (40, 40), grey), "PNG")).data)
+        assert shown.convert("L").getpixel((20, 20)) == pytest.approx(grey / 256, abs=2)
+
+
 def test_whatever_stands_behind_the_end_of_a_picture_or_pdf_is_not_kept() -> None:
     """A file that is two things at once is one afterwards."""
     for data in (picture(), picture("PNG"), document()):
