@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Iterable
 from datetime import date, datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import BlockSpan, SessionFact
@@ -40,18 +40,20 @@ def seen_session(db: Session, viewer: Actor, code: str) -> SessionFact:
 
 def sessions(db: Session, since: date | None = None) -> list[SessionFact]:
     """Return all sessions, or those from a day on, by day and start."""
+    return _with_details(db, list(db.scalars(_in_order(since))))
+
+
+def _in_order(since: date | None) -> Select[ProgramSession]:
     query = select(ProgramSession).order_by(ProgramSession.day, ProgramSession.starts, ProgramSession.code)
-    if since is not None:
-        query = query.where(ProgramSession.day >= since)
-    return _with_details(db, list(db.scalars(query)))
+    return query if since is None else query.where(ProgramSession.day >= since)
 
 
 def own_sessions(db: Session, viewer: Actor, since: date | None = None) -> list[SessionFact]:
     """Return the sessions that concern a viewer, all or from a day on: for the coordinator every one."""
-    found = sessions(db, since)
     if viewer.may(Act.PLAN):
-        return found
-    return [one for one in found if viewer.code in one.expected(OBSERVER) + one.expected(VOLUNTEER)]
+        return sessions(db, since)
+    own = select(Expected.session).where(Expected.code == viewer.code, Expected.kind.in_((OBSERVER, VOLUNTEER)))
+    return _with_details(db, list(db.scalars(_in_order(since).where(ProgramSession.code.in_(own)))))
 
 
 def last_changes(db: Session) -> dict[str, datetime]:
@@ -104,8 +106,9 @@ def _with_details(db: Session, rows: list[ProgramSession]) -> list[SessionFact]:
     for block in db.scalars(select(Block).where(Block.session.in_(codes)).order_by(Block.session, Block.number)):
         blocks[block.session].append(BlockSpan(block.number, block.starts, block.ends))
     people: dict[tuple[str, str], list[str]] = {}
-    for one in db.scalars(select(Expected).where(Expected.session.in_(codes))):
-        people.setdefault((one.session, one.kind), []).append(one.code)
+    expected = select(Expected.session, Expected.kind, Expected.code).where(Expected.session.in_(codes))
+    for session, kind, code in db.execute(expected):
+        people.setdefault((session, kind), []).append(code)
     return [_fact(row, blocks[row.code], people) for row in rows]
 
 
