@@ -161,7 +161,7 @@ def suggest_next(instance: Instance, minutes: int | None, each: int, codes: str,
     """Say whom to observe at which skill, so that most participant-blocks of coming sessions become covered."""
     with instance.database.reading() as db:
         named = [code.strip() for code in codes.split(",") if code.strip()]
-        occasion = occasion_for(db, instance.today(), named, minutes)
+        occasion = occasion_for(db, instance.now(), instance.settings.zone, named, minutes)
         found = suggested(db, occasion, each, instance.now())
     if form == "json":
         show_json(suggestions_as_json(found, each))

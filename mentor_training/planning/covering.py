@@ -82,16 +82,21 @@ def covers(
 def openings(floor: Floor, placed: Collection[Placed], here: Collection[str], block: int) -> tuple[Opening, ...]:
     """Return what is open in a block if nobody works there but those at hand: participants, then leads, then duties.
 
-    A participant with fewer mentors who are cleared than they take, a station with fewer leads than it takes, a duty on
-    which somebody is placed who is not at hand.
+    A participant with fewer mentors who are cleared than they take; a station that asks for more leads than it has, or
+    whose placed lead is not at hand; a duty on which somebody is placed who is not at hand.
     """
-    present = [one for one in placed if one.block == block and one.mentor in here]
+    in_block = [one for one in placed if one.block == block]
+    present = [one for one in in_block if one.mentor in here]
+    away = [one for one in in_block if one.mentor not in here]
     one_block = replace(floor, blocks=(block,))
-    away = [one for one in placed if one.block == block and one.mentor not in here and one.role == DUTY]
+    # Where somebody is placed with a participant the station is open, whether they have come or not.
+    asked = leads_lacking(one_block, [*(one for one in in_block if one.participant), *present])
+    unled = {slug for _, slug in asked} | {one.station for one in away if one.role == LEAD}
+    unkept = {one.station for one in away if one.role == DUTY}
     return (
         *_open_participants(one_block, placed, present, block),
-        *(Opening(block, LEAD, (slug,)) for _, slug in leads_lacking(one_block, [*_pairs(placed, block), *present])),
-        *(Opening(block, DUTY, (slug,)) for slug in dict.fromkeys(one.station for one in away)),
+        *(Opening(block, LEAD, (slug,)) for slug in floor.stations if slug in unled),
+        *(Opening(block, DUTY, (slug,)) for slug in floor.stations if slug in unkept),
     )
 
 
@@ -109,11 +114,6 @@ def _open_participants(
         there = sum(one.participant == participant and one.level > Level.NOT_YET for one in present)
         if there < min((floor.wanted(participant, slug) for slug in opening.stations), default=1):
             yield opening
-
-
-def _pairs(placed: Collection[Placed], block: int) -> list[Placed]:
-    """Return who is placed with a participant: their station is open, whether they have come or not."""
-    return [one for one in placed if one.block == block and one.participant]
 
 
 def _is_there(placed: Collection[Placed], opening: Opening, who: str) -> bool:

@@ -83,6 +83,13 @@ def test_a_card_that_nobody_has_read_hides_nothing(coming: World) -> None:
     assert told(coming)["suggestions"][0]["gain"] == 2
 
 
+def test_a_session_that_has_ended_is_no_place_to_observe_at(coming: World) -> None:
+    """Closed or not: then the one that is left is counted, and the observations are made before it."""
+    coming.clock.moment = at("11:16")
+    answer = told(coming)
+    assert (answer["on"], answer["at"], answer["sessions"]) == ("2026-10-17", None, ["s-12"])
+
+
 def test_without_time_nothing_is_suggested(coming: World) -> None:
     """An observer with fewer minutes than one observation takes does none."""
     assert told(coming, "--minutes", "14")["suggestions"] == []

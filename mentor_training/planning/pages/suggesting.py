@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import render_template, request
 
 from mentor_training.observing.queries.floor import volunteers_before
-from mentor_training.people.access import db, guarded, me, now, today
+from mentor_training.people.access import db, guarded, instance, me, now, today
 from mentor_training.people.permissions import Act
 from mentor_training.planning.exports import GREEDY, PROVEN
 from mentor_training.planning.pages.blueprint import own_sessions, pages
@@ -25,7 +25,7 @@ def observe_next() -> str:
     minutes = wished if wished is not None and 0 <= wished <= MOST_MINUTES else None
     visible = None if me().may(Act.PLAN) else {row.code for row in volunteers_before(db(), me(), today())}
     own = {one.code for one in own_sessions()}
-    occasion = occasion_for(db(), today(), (), minutes, own)
+    occasion = occasion_for(db(), now(), instance().settings.zone, (), minutes, own)
     suggestions = suggested(db(), occasion, MINUTES_EACH, now(), visible)
     return render_template(
         "planning/observe_next.html",

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cache
+from zoneinfo import ZoneInfo
 
 from sqlalchemy.orm import Session
 
@@ -16,6 +17,7 @@ from mentor_training.clearance.everybody import Everybody
 from mentor_training.clearance.matrix import Matrix
 from mentor_training.clearance.rules import level_on
 from mentor_training.clearance.sheaves import Sheaves
+from mentor_training.clock import day_in
 from mentor_training.errors import NotFound
 from mentor_training.evidence.facts import MET as MET_KIND
 from mentor_training.evidence.facts import READ_CARD, SIGNED_OFF, Fact
@@ -27,6 +29,7 @@ from mentor_training.observing.rules.standing import CALIBRATED, StandingFact, o
 from mentor_training.people.permissions import OBSERVER
 from mentor_training.people.queries import people
 from mentor_training.planning.queries.asking import levels_of
+from mentor_training.planning.queries.coming import end_of
 from mentor_training.planning.queries.partners import partners_of
 from mentor_training.planning.queries.plan import Plan, closed_sessions, plan_for
 from mentor_training.planning.solver.question import LevelsAt
@@ -63,22 +66,24 @@ class Next:
 
 def occasion_for(
     db: Session,
-    today: date,
+    now: datetime,
+    zone: ZoneInfo,
     codes: Collection[str] = (),
     minutes: int | None = None,
     own: Collection[str] | None = None,
 ) -> Occasion:
-    """Return the occasion for some sessions, or for all that are coming and not closed; of these only `own`, if given.
+    """Return the occasion for some sessions, or for all that have not ended; of these only `own`, if given.
 
     The first that is coming is where they would be made, and the ones after it are counted; where there is but one, or
     the first is itself named, they would be made before it. Each observer has as long as the blocks of the first last,
     unless `minutes` says otherwise. A rule of this program.
     """
-    closed = closed_sessions(db)
-    coming = [one for one in sessions(db, since=today) if one.code not in closed and (own is None or one.code in own)]
+    today, closed = day_in(zone, now), closed_sessions(db)
+    ahead = (one for one in sessions(db, since=today) if one.code not in closed and end_of(one, zone) > now)
+    coming = [one for one in ahead if own is None or one.code in own]
     unknown = set(codes) - {one.code for one in coming}
     if unknown:
-        raise NotFound(f"coming session {', '.join(sorted(unknown))} that is not closed")
+        raise NotFound(f"coming session {', '.join(sorted(unknown))}; it may have ended, or been closed")
     counted = [one for one in coming if one.code in codes] if codes else coming[1:] or coming
     at = coming[0] if coming and coming[0] not in counted else None
     first = at or (counted[0] if counted else None)
