@@ -14,7 +14,7 @@ slug = "balance-lane"
 title = "Balance lane"
 activities = ["standing", "stepping"]
 capacity = 4
-leads = 1
+leads = 0
 practices = ["skill/guarding"]
 caution = "Keep the lane dry."
 supervised = { all = ["module/safety", "paper/background-check"] }

@@ -170,7 +170,10 @@ def obstacle(floor: Floor, placed: Iterable[Placed], one: Placed) -> str:
             return f"{floor.call(code)} is placed in session {floor.elsewhere[one.block, code]} at this time"
     if one.participant and is_full(floor.stations[one.station], here, one.participant):
         return f"{floor.title(one.station)} is full"
-    if not leads_in(other for other in here if other.station == one.station):
+    leads, asked = leads_in(other for other in here if other.station == one.station), floor.stations[one.station].leads
+    if one.participant and leads < asked:
+        return f"{floor.title(one.station)} needs its {'lead' if asked == 1 else f'{asked} leads'} first"
+    if not leads:
         return f"{floor.title(one.station)} has no lead for a supervised mentor"
     return f"{floor.title(one.station)} needs another lead for one more supervised mentor"
 

@@ -70,7 +70,8 @@ def refusals(floor: Floor, placed: Collection[Placed], new: Placed, lacks: Seque
     """Return, in words, every reason why somebody may not be placed; empty when they may. Rules of this program.
 
     `placed` is the plan so far, `lacks` says why the level is no higher. Nobody is in two places in a block; level 0
-    never works, level 1 only where a lead is on and has room; a station has its capacity; some are kept apart.
+    never works, level 1 only where a lead is on and has room; a station has its capacity, and takes participants only
+    once its leads are placed; some are kept apart.
     """
     here = [one for one in placed if one.block == new.block]
     return (
@@ -78,25 +79,36 @@ def refusals(floor: Floor, placed: Collection[Placed], new: Placed, lacks: Seque
         *_cleared(floor, new, lacks),
         *_in_one_place(floor, here, new),
         *_room(floor, here, new),
+        *_led(floor, here, new),
         *_supervision(floor, here, new),
     )
 
 
 def removal_refusals(floor: Floor, placed: Collection[Placed], gone: Placed) -> tuple[str, ...]:
-    """Return why somebody may not be taken out of a plan: a lead on whom supervised mentors depend.
+    """Return why somebody may not be taken out of a plan: a lead on whom a station or supervised mentors depend.
 
-    A rule of this program.
+    A lead who may no longer lead answers for nobody and may always go. A rule of this program.
     """
-    if gone.role != LEAD:
+    if gone.role != LEAD or gone.level < Level.LEAD:
         return ()
     here = [one for one in placed if (one.block, one.station) == (gone.block, gone.station) and one != gone]
+    return (*_left_supervised(floor, here, gone), *_left_unled(floor, here, gone))
+
+
+def _left_supervised(floor: Floor, here: Collection[Placed], gone: Placed) -> Iterator[str]:
     supervised = _supervised(here)
-    if len(supervised) <= leads_in(here) * floor.supervised_per_lead:
-        return ()
-    names = ", ".join(floor.call(one.mentor) for one in supervised)
-    work = "works" if len(supervised) == 1 else "work"
-    lead, where = floor.call(gone.mentor), floor.title(gone.station)
-    return (f"{lead} leads {where} while {names} {work} there supervised; place another lead or take them out first.",)
+    if len(supervised) > leads_in(here) * floor.supervised_per_lead:
+        names = ", ".join(floor.call(one.mentor) for one in supervised)
+        work = "works" if len(supervised) == 1 else "work"
+        lead, where = floor.call(gone.mentor), floor.title(gone.station)
+        yield f"{lead} leads {where} while {names} {work} there supervised; place another lead or take them out first."
+
+
+def _left_unled(floor: Floor, here: Collection[Placed], gone: Placed) -> Iterator[str]:
+    station = floor.stations.get(gone.station)
+    if station and any(one.participant for one in here) and leads_in(here) < station.leads:
+        lead = floor.call(gone.mentor)
+        yield f"{_asks(station)} while participants are there; place another lead before {lead} is taken out."
 
 
 def _who_and_where(floor: Floor, new: Placed) -> Iterator[str]:
@@ -159,6 +171,18 @@ def _participants_at(here: Iterable[Placed], slug: str) -> set[str]:
     return {one.participant for one in here if one.station == slug and one.participant}
 
 
+def _led(floor: Floor, here: Collection[Placed], new: Placed) -> Iterator[str]:
+    station = floor.stations.get(new.station)
+    leads = leads_in(one for one in here if one.station == new.station)
+    if station and new.participant and leads < station.leads:
+        have = "none is" if not leads else "1 is" if leads == 1 else f"{leads} are"
+        yield f"{_asks(station)}, and {have} placed there in this block; place a lead first."
+
+
+def _asks(station: Station) -> str:
+    return f"{station.title} asks for {station.leads} {'lead' if station.leads == 1 else 'leads'}"
+
+
 def _supervision(floor: Floor, here: Collection[Placed], new: Placed) -> Iterator[str]:
     if new.level != Level.SUPERVISED or new.role == LEAD:
         return
@@ -206,7 +230,7 @@ def leads_lacking(floor: Floor, placed: Collection[Placed]) -> dict[tuple[int, s
 def plan_faults(floor: Floor, placed: Sequence[Placed]) -> tuple[str, ...]:
     """Return, in words, every rule that a whole plan breaks, empty when it breaks none.
 
-    Each placement is asked as if it were the last one made; leads that lack are a gap and no fault.
+    Each placement is asked as if it were the last one made.
     """
     found = (
         reason

@@ -41,5 +41,7 @@ def _at_station(floor: Floor, there: Collection[Placed], slug: str) -> Iterator[
     if len(people) > station.capacity and not (station.kind == "duty" and station.capacity == 0):
         yield "more participants than the station takes"
     leads = sum(1 for one in there if one.role == "lead")
+    if people and leads < station.leads:
+        yield "participants and not the leads that the station asks for"
     if sum(1 for one in there if one.role != "lead" and one.level == 1) > leads * floor.supervised_per_lead:
         yield "supervised without a lead who answers for them"

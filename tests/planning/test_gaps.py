@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -23,14 +24,14 @@ from mentor_training.planning.gaps import (
     find_gaps,
     find_lead_gaps,
 )
-from mentor_training.planning.queries.plan import gaps, lead_gaps_of, plan_for
+from mentor_training.planning.queries.plan import gaps, plan_for
 from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed
 from mentor_training.program.catalog import Ladder, Station
 from tests.builders import World
 from tests.planning.saturday import COORDINATES, put, saturday
 
 STATIONS = {
-    "lane": Station("lane", "Lane", Ladder(()), capacity=1, leads=1),
+    "lane": Station("lane", "Lane", Ladder(()), capacity=1),
     "games": Station("games", "Games", Ladder(()), capacity=2),
 }
 Levels = dict[tuple[str, str, str | None], int]
@@ -129,14 +130,17 @@ def test_a_covered_block_is_no_gap() -> None:
     assert gap_of(hall(), [pair("v-1", "p-1", "lane", 0)], {}).have == 0
 
 
-def test_a_station_without_its_lead_says_who_could_lead() -> None:
-    """Only who is free and may lead there."""
-    placed = [pair("v-1", "p-1", "lane")]
-    levels: Levels = {("v-2", "lane", None): 3, ("v-1", "lane", None): 3}
-    (gap,) = find_lead_gaps(hall(), placed, lambda *key: levels.get(key, 0))
+def test_a_station_whose_lead_may_no_longer_lead_says_who_could() -> None:
+    """Only who is free and may lead there; until then nobody more is placed."""
+    asks = {"lane": replace(STATIONS["lane"], leads=1, capacity=2)}
+    floor = replace(hall("p-1 p-2", "v-1 v-2 v-3"), stations=asks)
+    placed = [Placed(1, "lane", "v-3", LEAD, None, 2), pair("v-1", "p-1", "lane")]
+    levels: Levels = {(who, "lane", None): 3 for who in ("v-1", "v-2")} | {("v-2", "lane", "p-2"): 2}
+    (gap,) = find_lead_gaps(floor, placed, lambda *key: levels.get(key, 0))
     assert (gap.station, gap.lacking, gap.could) == ("lane", 1, ("v-2",))
+    assert gap_of(floor, placed, levels).because.endswith("can be placed: Lane needs its lead first.")
     led = [*placed, Placed(1, "lane", "v-2", LEAD, None, 3)]
-    assert find_lead_gaps(hall(), led, lambda *key: levels.get(key, 0)) == ()
+    assert find_lead_gaps(floor, led, lambda *key: levels.get(key, 0)) == ()
 
 
 def test_the_same_reason_in_several_blocks_is_told_once() -> None:
@@ -178,6 +182,4 @@ def test_gaps_of_a_stored_plan_close_as_it_is_filled(floor: World, block: int) -
     put(floor, block, "balance-lane", "v-002", "p-01")
     with floor.reading() as db:
         found = gaps(db, "s-11", floor.clock.now())
-        (lead,) = lead_gaps_of(plan_for(db, "s-11", floor.clock.now()))
     assert [gap.block for gap in found if gap.participant == "p-01"] == [3 - block]
-    assert (lead.block, lead.station, lead.could) == (block, "balance-lane", ("v-001",))

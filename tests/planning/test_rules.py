@@ -120,7 +120,7 @@ def test_what_the_naive_check_finds_the_rules_had_refused(
     assert bool(list(breaches(floor, plan, lambda *key: levels[key]))) == bool(plan_faults(floor, plan))
 
 
-def lane(capacity: int = 2, leads: int = 1) -> Floor:
+def lane(capacity: int = 2, leads: int = 0) -> Floor:
     stations = {"lane": station("lane", capacity, leads), "games": station("games", 9)}
     return Floor((1,), stations, PARTICIPANTS, VOLUNTEERS, 2)
 
@@ -168,6 +168,26 @@ def test_every_reason_is_told_at_once() -> None:
     )
 
 
+def test_a_station_takes_participants_once_its_leads_are_placed_and_keeps_them_while_they_are_there() -> None:
+    """One lead of two is not enough; with both a participant comes, and then neither lead may go."""
+    floor = lane(leads=2)
+    asks = "Lane asks for 2 leads"
+    assert refusals(floor, [], pair("v-1", "p-1")) == (
+        f"{asks}, and none is placed there in this block; place a lead first.",
+    )
+    assert refusals(floor, [lead("v-2")], pair("v-1", "p-1")) == (
+        f"{asks}, and 1 is placed there in this block; place a lead first.",
+    )
+    plan = [lead("v-2"), lead("v-3")]
+    assert refusals(floor, plan, pair("v-1", "p-1")) == ()
+    assert removal_refusals(floor, plan, plan[0]) == ()
+    assert removal_refusals(floor, [*plan, pair("v-1", "p-1")], plan[0]) == (
+        f"{asks} while participants are there; place another lead before v-2 is taken out.",
+    )
+    fallen = Placed(1, "lane", "v-2", LEAD, None, 2)
+    assert removal_refusals(floor, [fallen, pair("v-1", "p-1")], fallen) == ()
+
+
 def test_a_second_mentor_of_a_participant_takes_no_second_place() -> None:
     """Capacity counts participants, not mentors."""
     assert refusals(lane(1), [pair("v-1", "p-1")], pair("v-2", "p-1")) == ()
@@ -186,7 +206,7 @@ def test_a_participant_takes_as_many_mentors_as_the_largest_need_that_applies() 
 
 def test_leads_lack_only_where_a_station_is_open() -> None:
     """A lane with nobody in it needs no lead; with a participant it does, until one is on."""
-    floor = lane()
+    floor = lane(leads=1)
     assert leads_lacking(floor, []) == {}
     assert leads_lacking(floor, [pair("v-1", "p-1")]) == {(1, "lane"): 1}
     assert leads_lacking(floor, [pair("v-1", "p-1"), lead("v-2")]) == {}

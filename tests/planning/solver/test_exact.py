@@ -57,11 +57,7 @@ def every_plan(asked: Question, levels: LevelsOf, block: int) -> Iterator[tuple[
         plan = tuple(one for one in chosen if one)
         teams = {one.participant: [other for other in plan if other.participant == one.participant] for one in plan}
         whole = all(len(team) == floor.wanted(one, team[0].station) for one, team in teams.items() if one)
-        led = all(
-            sum(one.role == LEAD for one in plan if one.station == slug) >= floor.stations[slug].leads
-            for slug in {one.station for one in plan if one.participant}
-        )
-        if whole and led and not list(breaches(floor, plan, lambda *key: levels[key])):
+        if whole and not list(breaches(floor, plan, lambda *key: levels[key])):
             yield plan
 
 
