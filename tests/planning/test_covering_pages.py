@@ -18,6 +18,7 @@ from mentor_training.planning.queries.plan import plan_for
 from tests.builders import World
 from tests.planning.saturday import COORDINATES, SATURDAY, at, put
 from tests.sign_in import Visitor
+from tests.small_program import small_files
 
 Sign = Callable[[str], Visitor]
 PAGE = "/sessions/s-11/blocks/1/cover"
@@ -111,6 +112,8 @@ def test_whoever_is_placed_and_has_not_come_leaves_an_opening(morning: World) ->
 
 def test_a_lead_who_leaves_is_asked_about_by_station(morning: World, coordinator: Visitor) -> None:
     """What is counted is what is missing up to the rung of leads; a duty is asked about without --lead."""
+    stations = small_files()["program/stations.toml"].replace("leads = 0", "leads = 1", 1)
+    morning.publish(small_files() | {"program/stations.toml": stations}, number=2)
     coordinator.send("/sessions/s-11/check-in", "/sessions/s-11/check-out/volunteer/v-001")
     come(coordinator, "v-002")
     (opening,) = [one for one in told(morning)["openings"] if one["role"] == "lead"]

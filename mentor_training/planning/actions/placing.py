@@ -14,7 +14,7 @@ from mentor_training.journal.actions import write
 from mentor_training.people.permissions import Actor
 from mentor_training.people.queries import person_for
 from mentor_training.planning.actions.turn import open_plan
-from mentor_training.planning.queries.plan import placement_for
+from mentor_training.planning.queries.plan import Standing, placement_for
 from mentor_training.planning.rules import LEAD, MENTOR, Placed, refusals, removal_refusals
 from mentor_training.planning.tables import Placement
 
@@ -40,21 +40,28 @@ def place(
     reasons = refusals(plan.floor, plan.placed_in(block), new, decision.reasons())
     if reasons:
         raise Refused(*reasons)
-    return _store(db, at, by, session, new)
+    return store(db, at, by, session, new)
 
 
 def remove(db: Session, at: datetime, by: Actor, session: str, placement: int) -> Placed:
     """Take a volunteer out of a plan; return where they were. Refused for a lead on whom others depend."""
     plan = open_plan(db, at, session)
-    row = placement_for(db, session, placement)
-    gone = next(now for one, now in zip(plan.standing, plan.placed, strict=True) if one.id == placement)
+    placement_for(db, session, placement)
+    standing, gone = next(
+        (one, now) for one, now in zip(plan.standing, plan.placed, strict=True) if one.id == placement
+    )
     reasons = removal_refusals(plan.floor, plan.placed, gone)
     if reasons:
         raise Refused(*reasons)
-    db.delete(row)
-    db.flush()
-    write(db, at, by.code, "removed", gone.mentor, _for_journal(session, gone))
+    take_out(db, at, by, session, replace(standing, placed=gone))
     return gone
+
+
+def take_out(db: Session, at: datetime, by: Actor, session: str, gone: Standing) -> None:
+    """Delete a placement and write it in the journal; whoever calls has asked the rules."""
+    db.delete(placement_for(db, session, gone.id))
+    db.flush()
+    write(db, at, by.code, "removed", gone.placed.mentor, _for_journal(session, gone.placed))
 
 
 def accept(db: Session, at: datetime, by: Actor, session: str, proposed: Sequence[Placed]) -> tuple[Placed, ...]:
@@ -73,11 +80,12 @@ def accept(db: Session, at: datetime, by: Actor, session: str, proposed: Sequenc
         placed.append(new)
         found.append(new)
     for new in found:
-        _store(db, at, by, session, new)
+        store(db, at, by, session, new)
     return tuple(found)
 
 
-def _store(db: Session, at: datetime, by: Actor, session: str, new: Placed) -> Placement:
+def store(db: Session, at: datetime, by: Actor, session: str, new: Placed) -> Placement:
+    """Store a placement and write it in the journal; whoever calls has asked the rules."""
     row = Placement(
         session=session, block=new.block, station=new.station, mentor=new.mentor, role=new.role,
         participant=new.participant, level=int(new.level), placed_at=at, placed_by=by.code,

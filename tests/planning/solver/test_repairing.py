@@ -108,7 +108,10 @@ def test_no_plan_covers_more_or_keeps_more_pairs(drawn: tuple[Question, LevelsOf
         return len(covered(asked.floor, other)), len(pairs & stood)
 
     possible = [one for one in every_plan(asked, levels, 1) if not any(gone in (p.mentor, p.participant) for p in one)]
-    assert worth(plan) == max(worth(one) for one in possible)
+    best = max(worth(one) for one in possible)
+    # Half a team may stay beside it, which covers nobody and is in none of the plans that are gone through.
+    assert worth(plan)[0] == best[0]
+    assert worth(plan) >= best
     assert found.proven == (1,)
 
 

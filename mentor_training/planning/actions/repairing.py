@@ -1,0 +1,59 @@
+"""Storing a plan as it was mended: who is taken out and who is placed, all of it or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from mentor_training.errors import Refused
+from mentor_training.people.permissions import Actor
+from mentor_training.planning.actions.placing import CHANGED_SINCE, store, take_out
+from mentor_training.planning.actions.turn import open_plan
+from mentor_training.planning.queries.plan import Plan, Standing
+from mentor_training.planning.rules import LEAD, Placed, leads_lacking, refusals, unsupervised
+
+
+def accept_repair(
+    db: Session, at: datetime, by: Actor, session: str, removed: Sequence[Placed], added: Sequence[Placed]
+) -> None:
+    """Store what a repair changes; refused where the plan or a clearance has changed since, or a rule would be broken.
+
+    Each placement is asked as `place` asks, leads first, with the levels of now.
+    """
+    plan = open_plan(db, at, session)
+    plan.gate.load_everybody()
+    gone = [_standing(plan, one) for one in removed]
+    left = [now for one, now in zip(plan.standing, plan.placed, strict=True) if one not in gone]
+    new, broken = _placed_anew(plan, left, added)
+    if broken:
+        raise Refused(CHANGED_SINCE, *broken)
+    for one in gone:
+        take_out(db, at, by, session, one)
+    for placed in new:
+        store(db, at, by, session, placed)
+
+
+def _standing(plan: Plan, gone: Placed) -> Standing:
+    """Return the placement that is to go, whatever its level is now."""
+    for one in plan.standing:
+        if replace(one.placed, level=0) == replace(gone, level=0):
+            return one
+    raise Refused(CHANGED_SINCE, f"{plan.floor.call(gone.mentor)} is no longer placed in block {gone.block} as shown.")
+
+
+def _placed_anew(plan: Plan, left: Sequence[Placed], added: Sequence[Placed]) -> tuple[list[Placed], list[str]]:
+    """Return who is placed, with the levels of now, and every rule that the whole would break."""
+    whole, new, broken = list(left), list[Placed](), list[str]()
+    for one in sorted(added, key=lambda one: one.role != LEAD):
+        now = replace(one, level=plan.level_now(one))
+        broken += refusals(plan.floor, whole, now)
+        whole.append(now)
+        new.append(now)
+    blocks = {one.block for one in new}
+    lacking = leads_lacking(plan.floor, whole).keys() - leads_lacking(plan.floor, plan.placed).keys()
+    broken += [f"{plan.floor.title(slug)} would lack a lead in block {block}." for block, slug in sorted(lacking)]
+    without = (unsupervised(plan.floor, whole, one) for one in whole if one.block in blocks)
+    return new, [*broken, *(reason for reasons in without for reason in reasons)]

@@ -1,0 +1,85 @@
+"""Mending a stored plan: by the command, all of it or nothing."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from click.testing import CliRunner, Result
+
+from mentor_training.errors import Refused
+from mentor_training.planning.actions.repairing import accept_repair
+from mentor_training.planning.commands import repair
+from mentor_training.planning.queries.asking import question_of
+from mentor_training.planning.queries.plan import plan_for, standing_in
+from mentor_training.planning.rules import plan_faults
+from mentor_training.planning.solver.repairing import Missing, Repair
+from mentor_training.planning.solver.repairing import repair as mend
+from tests.builders import World
+from tests.planning.saturday import COORDINATES, accept_best, put
+
+
+def run(world: World, *words: str) -> Result:
+    return CliRunner().invoke(repair, ["s-11", *words], obj=world.instance)
+
+
+def mended(world: World, *people: str) -> Repair:
+    """Return how the plan would be mended without some people; nothing is stored."""
+    with world.reading() as db:
+        now = world.clock.now()
+        asked = question_of(db, plan_for(db, "s-11", now), now)
+        return mend(asked, Missing(frozenset(people)), asked.floor.blocks)
+
+
+def placed(world: World) -> set[tuple[int, str, str | None]]:
+    with world.reading() as db:
+        return {(one.placed.block, one.placed.mentor, one.placed.participant) for one in standing_in(db, "s-11")}
+
+
+def test_a_repair_is_shown_without_being_stored_and_stored_when_accepted(floor: World) -> None:
+    """What stood and need not change is not touched; afterwards no rule is broken."""
+    put(floor, 1, "target-games", "v-002", "p-02")
+    put(floor, 1, "target-games", "v-006")
+    put(floor, 2, "target-games", "v-002", "p-02")
+    before = placed(floor)
+    shown = json.loads(run(floor, "--absent", "v-002", "--format", "json").output)
+    assert {(one["block"], one["mentor"]) for one in shown["removed"]} >= {(1, "v-002"), (2, "v-002")}
+    assert (shown["stored"], placed(floor)) == (False, before)
+    stored = json.loads(run(floor, "--absent", "v-002", "--accept", "--format", "json").output)
+    assert stored["added"] == shown["added"]
+    now = placed(floor)
+    assert not any(mentor == "v-002" for _, mentor, _ in now)
+    assert {participant for _, _, participant in now if participant} >= {"p-02"}
+    with floor.reading() as db:
+        plan = plan_for(db, "s-11", floor.clock.now())
+        assert plan_faults(plan.floor, plan.placed) == ()
+
+
+def test_the_table_says_who_goes_who_comes_and_how_many_pairs_stay(floor: World) -> None:
+    """In words; and that nothing is stored yet."""
+    put(floor, 1, "target-games", "v-002", "p-02")
+    output = run(floor, "--absent", "v-002", "--from-block", "1").output
+    assert "out  1" in output
+    assert "nothing is stored" in output
+    assert "0 pairs kept" in output
+
+
+def test_whoever_is_not_expected_cannot_be_missing(floor: World) -> None:
+    """Named, with status 2; nothing is mended."""
+    answer = run(floor, "--absent", "v-999", "--closed", "the-moon")
+    assert answer.exit_code == 2
+    assert "the-moon, v-999" in answer.output
+
+
+def test_a_repair_in_whose_way_something_came_is_not_stored_at_all(floor: World) -> None:
+    """Whoever it takes out is gone already, or whom it needs is placed elsewhere meanwhile."""
+    accept_best(floor)
+    found = mended(floor, "v-002")
+    assert found.removed
+    with floor.writing() as db:
+        accept_repair(db, floor.clock.now(), COORDINATES, "s-11", found.removed, found.added)
+    before = placed(floor)
+    with pytest.raises(Refused) as no, floor.writing() as db:
+        accept_repair(db, floor.clock.now(), COORDINATES, "s-11", found.removed, found.added)
+    assert no.value.reasons[0].startswith("Something has changed since")
+    assert placed(floor) == before
