@@ -27,7 +27,8 @@ from mentor_training.overview.commands.opening import steps
 from mentor_training.papers.commands import papers
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
-from mentor_training.planning.commands import cover, observations, plan, repair, sessions
+from mentor_training.planning.commands.planning import cover, observations, plan, sessions
+from mentor_training.planning.commands.repairing import repair
 from mentor_training.program.commands import check
 from mentor_training.register.commands import register
 from mentor_training.serving import serve

@@ -9,7 +9,7 @@ import click
 from click.testing import CliRunner, Result
 
 from mentor_training.errors import NotFound
-from mentor_training.planning.commands import plan, sessions
+from mentor_training.planning.commands.planning import plan, sessions
 from mentor_training.planning.queries.plan import standing_in
 from tests.builders import World
 from tests.planning.saturday import put

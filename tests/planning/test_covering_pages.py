@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 from mentor_training.clearance.actions import pause
 from mentor_training.evidence.facts import STOOD_DOWN
 from mentor_training.journal.queries import entries
-from mentor_training.planning.commands import cover
+from mentor_training.planning.commands.planning import cover
 from mentor_training.planning.queries.covering import at_hand
 from mentor_training.planning.queries.plan import plan_for
 from tests.builders import World

@@ -15,7 +15,7 @@ from mentor_training.calendar.actions import store_session
 from mentor_training.observing.actions.standings import end_standing, set_standing
 from mentor_training.participants.actions import write_card
 from mentor_training.people.permissions import CONSOLE
-from mentor_training.planning.commands import observations
+from mentor_training.planning.commands.planning import observations
 from tests.builders import World
 from tests.observing.floor import TERM, see_on, sign
 from tests.planning.saturday import COORDINATES, at, saturday, session

@@ -9,7 +9,7 @@ from click.testing import CliRunner, Result
 
 from mentor_training.errors import Refused
 from mentor_training.planning.actions.repairing import accept_repair
-from mentor_training.planning.commands import repair
+from mentor_training.planning.commands.repairing import repair
 from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.plan import plan_for, standing_in
 from mentor_training.planning.rules import plan_faults

@@ -18,7 +18,6 @@ from mentor_training.database.instance import Instance
 from mentor_training.participants.actions import look
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.planning.actions.placing import accept as accept_plan
-from mentor_training.planning.actions.repairing import accept_repair
 from mentor_training.planning.actions.sessions import import_sessions
 from mentor_training.planning.actions.turn import still_open
 from mentor_training.planning.exports import (
@@ -38,7 +37,6 @@ from mentor_training.planning.queries.known import known_for_sessions
 from mentor_training.planning.queries.plan import Plan, gaps_of, lead_gaps_of, plan_for, with_more
 from mentor_training.planning.queries.suggesting import occasion_for, suggested
 from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed
-from mentor_training.planning.solver import repairing
 from mentor_training.planning.solver.aims import Aim
 from mentor_training.planning.solver.search import SECONDS, Found, best_plan
 from mentor_training.planning.suggestions import MINUTES_EACH
@@ -194,9 +192,9 @@ def documented(found: Plan, known_at: datetime, best: Found | None = None, store
         "known_at": utc_text(known_at),
         "edition": found.edition.number,
         "proposed": best is not None and not stored,
-        "placements": [_placing(one) | {"participant": one.participant} for one in _of(found.placed, MENTOR)],
-        "leads": [_placing(one) for one in _of(found.placed, LEAD)],
-        "duties": [_placing(one) for one in _of(found.placed, DUTY)],
+        "placements": [placing(one) | {"participant": one.participant} for one in _of(found.placed, MENTOR)],
+        "leads": [placing(one) for one in _of(found.placed, LEAD)],
+        "duties": [placing(one) for one in _of(found.placed, DUTY)],
         "uncovered": [as_json(gap) for gap in gaps_of(found)],
         "lacking_leads": [
             {"block": gap.block, "station": gap.station, "lacking": gap.lacking, "could": list(gap.could)}
@@ -216,7 +214,8 @@ def _of(placed: Iterable[Placed], role: str) -> list[Placed]:
     return sorted(chosen, key=lambda one: (one.block, one.station, one.participant or "", one.mentor))
 
 
-def _placing(one: Placed) -> dict[str, Any]:
+def placing(one: Placed) -> dict[str, Any]:
+    """Return a placement as its documented JSON, without who it is with."""
     return {"block": one.block, "station": one.station, "mentor": one.mentor, "level": int(one.level)}
 
 
@@ -226,7 +225,7 @@ def _show(found: Plan, best: Found | None, stored: bool) -> None:
         click.echo(f"{len(best.added)} placements {what}, found in {best.seconds:.1f} s")
         rows_of_aims = [(one.name, one.value, one.bound, "proven" if one.proven else "not proven") for one in best.aims]
         show_table("table", ("aim", "value", "at best", "so far"), rows_of_aims)
-    rows = [_line(one) for role in (MENTOR, LEAD, DUTY) for one in _of(found.placed, role)]
+    rows = [line_of(one) for role in (MENTOR, LEAD, DUTY) for one in _of(found.placed, role)]
     show_table("table", ("block", "station", "participant", "mentor", "role", "level"), sorted(rows))
     gaps = gaps_of(found)
     click.echo(
@@ -240,7 +239,8 @@ def _show(found: Plan, best: Found | None, stored: bool) -> None:
         )
 
 
-def _line(one: Placed) -> tuple[object, ...]:
+def line_of(one: Placed) -> tuple[object, ...]:
+    """Return a placement as a row of a table."""
     return (one.block, one.station, one.participant or "", one.mentor, one.role, int(one.level))
 
 
@@ -250,62 +250,3 @@ def _show_uncovered(found: Plan, one: Uncovered) -> None:
     click.echo(f"block{'s' if len(one.blocks) > 1 else ''} {blocks}, {one.participant} ({name}): {one.first.because}")
     for near in one.first.nearest:
         click.echo(f"  {near.mentor} at {near.station} lacks: {'; '.join(near.lacks)}")
-
-
-@click.command()
-@click.argument("session")
-@click.option("--absent", multiple=True, help="A volunteer or participant who did not come; give it for each.")
-@click.option("--closed", multiple=True, help="A station that is closed; give it for each.")
-@click.option("--from-block", type=click.IntRange(1), default=1, help="The first block to mend; those before ran.")
-@click.option("--accept", is_flag=True, help="Store what it changes; without it nothing is stored.")
-@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table")
-@click.pass_obj
-def repair(
-    instance: Instance, session: str, absent: tuple[str, ...], closed: tuple[str, ...], from_block: int, accept: bool,
-    form: str,
-) -> None:  # fmt: skip
-    """Mend the plan of SESSION when people are missing or a station is closed, with as few pairs changed as can be."""
-    now = instance.now()
-    with instance.database.reading() as db:
-        still_open(db, session)
-        found = plan_for(db, session, now)
-        question = question_of(db, found, now)
-    unknown = {*absent} - {*found.floor.participants, *found.floor.volunteers} | {*closed} - found.floor.stations.keys()
-    if unknown:
-        raise click.UsageError(f"not expected at session {session}: {', '.join(sorted(unknown))}")
-    missing = repairing.Missing(frozenset(absent), frozenset(closed))
-    blocks = [block for block in found.floor.blocks if block >= from_block]
-    mended = repairing.repair(question, missing, blocks)
-    if accept:
-        with instance.database.writing() as db:
-            accept_repair(db, instance.now(), CONSOLE, session, mended.removed, mended.added)
-    if form == "json":
-        show_json(repair_as_json(session, mended, accept))
-    else:
-        _show_repair(mended, accept)
-
-
-def repair_as_json(session: str, mended: repairing.Repair, stored: bool) -> dict[str, Any]:
-    """Return what a repair changes as its documented JSON."""
-    return {
-        "session": session,
-        "stored": stored,
-        "removed": [_moved(one) for one in mended.removed],
-        "added": [_moved(one) for one in mended.added],
-        "kept_pairs": mended.kept_pairs,
-        "lost_pairs": mended.lost_pairs,
-        "proven_blocks": list(mended.proven),
-        "seconds": round(mended.seconds, 3),
-    }
-
-
-def _moved(one: Placed) -> dict[str, Any]:
-    return _placing(one) | {"participant": one.participant, "role": one.role}
-
-
-def _show_repair(mended: repairing.Repair, stored: bool) -> None:
-    rows = [("out", *_line(one)) for one in mended.removed] + [("in", *_line(one)) for one in mended.added]
-    show_table("table", ("", "block", "station", "participant", "mentor", "role", "level"), sorted(rows, key=str))
-    proven = ", ".join(map(str, mended.proven)) or "none"
-    click.echo(f"{mended.kept_pairs} pairs kept, {mended.lost_pairs} not; as good as can be in blocks: {proven}")
-    click.echo("stored" if stored else "nothing is stored; --accept stores it")

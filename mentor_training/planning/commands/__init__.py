@@ -1,0 +1,1 @@
+"""Sessions and plans on the command line."""
