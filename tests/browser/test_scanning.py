@@ -42,10 +42,11 @@ def test_a_name_tag_held_before_the_camera_leads_to_its_person_without_a_network
     ("code", "words"),
     [
         ("{site}/observe/v-099", "v-099 is not among the people of Fri 16 Oct 2026."),
+        ("{site}/observe/v%ff", "v%ff is not among the people of Fri 16 Oct 2026."),
         ("{site}/sheets/guarding", "This is no name tag of this program."),
         ("https://elsewhere.example/observe/v-003", "This is no name tag of this program."),
     ],
-    ids=["somebody-else", "a-sheet", "another-site"],
+    ids=["somebody-else", "written-wrong", "a-sheet", "another-site"],
 )
 def test_any_other_code_leads_nowhere_and_says_what_it_is_not(
     browser_type: BrowserType, browser_type_launch_args: dict[str, Any], floor: World, tmp_path: Path,

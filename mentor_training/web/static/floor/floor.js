@@ -1,7 +1,7 @@
 // The floor page: puts together what the phone keeps, what is shown, and when it is sent.
 
 import { showMarking, marksIn } from "./marking.js";
-import { add as addText, address, dayIn, dayInWords, one, show, timeIn } from "./page.js";
+import { add as addText, address, dayIn, dayInWords, decoded, one, show, timeIn } from "./page.js";
 import { showPeople, showSkills } from "./people.js";
 import { HELD_FOR, add, release } from "./queue.js";
 import { ask, Hindered, jsonOf, send } from "./sending.js";
@@ -23,7 +23,7 @@ const now = () => new Date(Date.now() - floor.ahead);
 const newKey = () =>
   Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, "0")).join("");
 
-const parts = () => window.location.hash.slice(1).split("/").map(decodeURIComponent);
+const parts = () => window.location.hash.slice(1).split("/").map(decoded);
 
 const draftOf = async (person, slug) => {
   const draft = await note("draft");
@@ -112,7 +112,7 @@ const showView = async (moves = true) => {
 const codeOnTag = (text) => {
   const start = [addresses.tag, `${window.location.origin}${addresses.observe}/`].find((each) => text.startsWith(each));
   const code = start ? text.slice(start.length) : "";
-  return /^[\w.%-]+$/.test(code) ? decodeURIComponent(code) : null;
+  return /^[\w.%-]+$/.test(code) ? decoded(code) : null;
 };
 
 const goToTag = (text) => {

@@ -36,6 +36,15 @@ export const show = (heading, node, moves = true) => {
 
 export const address = (...parts) => `#${parts.map(encodeURIComponent).join("/")}`;
 
+// A part of an address in plain text; as it is where it was written wrong, as a code from elsewhere may be.
+export const decoded = (text) => {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
+};
+
 // Letters with marks are found by those without.
 export const plain = (text) => text.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
 
