@@ -133,6 +133,6 @@ def test_what_cannot_be_read_or_is_wrong_is_refused_with_the_reason(
 def test_what_is_no_observation_at_all_is_refused(floor: World, observer: Visitor) -> None:
     """Neither a list nor half a text brings the program down."""
     headers = {"X-CSRFToken": token_of(observer), "Content-Type": "application/json"}
-    for body in ("[]", "{", "7"):
+    for body in ("[]", "{", "7", "[" * 100_000):
         answer = observer.client.post(SEND, data=body, headers=headers)
         assert (answer.status_code, answer.get_json()["status"]) == (422, "rejected")

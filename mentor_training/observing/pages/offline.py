@@ -79,7 +79,7 @@ def offline_worker() -> Response:
 @guarded(Act.OBSERVE)
 def offline_send() -> tuple[Response, int]:
     """Store one observation from a phone's queue, once whatever the retries, or say why not."""
-    sent, faults = read_sent(request.get_json(silent=True))
+    sent, faults = read_sent(_body())
     if sent is None:
         return rejection("", faults), 422
     if sent.observer != me().code:
@@ -94,6 +94,14 @@ def offline_send() -> tuple[Response, int]:
     words = answer(row, require_edition(db(), row.day, row.recorded_at).program.policy)
     settle()
     return jsonify(words), 201 if earlier is None else 200
+
+
+def _body() -> object:
+    """Return what was sent as JSON; nothing where it is none, or nested deeper than it can be read."""
+    try:
+        return request.get_json(silent=True)
+    except RecursionError:
+        return None
 
 
 def _store(sent: Sent, is_new: bool) -> Observation:
