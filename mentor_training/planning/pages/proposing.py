@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 
 from flask import render_template, request, url_for
 from werkzeug.exceptions import BadRequest
@@ -48,7 +49,7 @@ def proposal(code: str) -> str:
         board=board_of(shown, len(gaps)),
         plan=shown,
         uncovered=by_participant(gaps),
-        written=json.dumps([{name: getattr(one, name) for name in KINDS} for one in best.added], separators=(",", ":")),
+        written=written(best.added),
         seconds=seconds,
         offered=SECONDS,
     )
@@ -65,6 +66,11 @@ def accept_submit(code: str) -> Response | tuple[str, int]:
         db().rollback()
         return render_template("planning/not_stored.html", session=seen_session(code), reasons=no.reasons), 422
     return done(url_for("planning.session", code=code), f"{len(added)} placements stored; whoever was placed stayed.")
+
+
+def written(placed: Iterable[Placed]) -> str:
+    """Return placements as a page carries them."""
+    return json.dumps([{name: getattr(one, name) for name in KINDS} for one in placed], separators=(",", ":"))
 
 
 def read_placements(text: str) -> tuple[Placed, ...]:

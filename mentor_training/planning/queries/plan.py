@@ -161,6 +161,13 @@ def with_more(plan: Plan, added: Iterable[Placed]) -> Plan:
     return replace(plan, standing=(*plan.standing, *(Standing(0, one) for one in added)))
 
 
+def without_and_with(plan: Plan, removed: Iterable[Placed], added: Iterable[Placed]) -> Plan:
+    """Return a plan as it would be without some placements and with others, none of it stored."""
+    gone = set(removed)
+    stay = (one for one, now in zip(plan.standing, plan.placed, strict=True) if now not in gone)
+    return replace(plan, standing=(*stay, *(Standing(0, one) for one in added)))
+
+
 def standing_in(db: Session, session: str) -> tuple[Standing, ...]:
     """Return the placements of a session, by block, then in the order in which they were made."""
     rows = db.scalars(select(Placement).where(Placement.session == session).order_by(Placement.block, Placement.id))
