@@ -26,6 +26,7 @@ from tests.builders import World
 from tests.missing import give_up
 from tests.outside.test_prints import codes_on, structure, text_of
 from tests.planning.saturday import PARTICIPANTS, SATURDAY, saturday
+from tests.small_program import small_files
 
 SITE = "https://movement-mornings.marrowdale.example"
 NAMES = {"v-001": "Odalys Brannagh", "v-002": "Teodor Łęcki", "v-003": "Ann-Sophie de la Croix"}
@@ -36,6 +37,8 @@ KINDS = ["tags", "sheet", "cards"]
 def made(world: World) -> Iterator[dict[str, bytes]]:
     """Give one print of each kind."""
     saturday(world)
+    stations = small_files()["program/stations.toml"].replace("leads = 0", "leads = 1", 1)
+    world.publish(small_files() | {"program/stations.toml": stations}, number=2)
     now = world.clock.now()
     with world.reading() as db:
         edition = require_edition(db, SATURDAY, now)
@@ -80,7 +83,7 @@ def test_a_sheet_has_each_criterion_each_mark_and_the_rule(made: dict[str, bytes
         "1. Lane clear and dry. Critical.", "3. Steps with the person.", "4. Talks calmly.",
         "Reminded", "Not seen", "Stopped", "live", "simulated", "Volunteer and code", "Observer’s signature",
         "there is no mark for all", "if one was not seen, the observation does not count",
-        "more than 7 days after its day", "edition 1",
+        "more than 7 days after its day", "edition 2",
     ):  # fmt: skip
         assert words in text
     assert text.count("Critical.") == 2
@@ -93,7 +96,7 @@ def test_a_card_says_what_the_station_is_and_who_may_lead(made: dict[str, bytes]
         "Balance lane", "Sat 17 Oct 2026", "Keep the lane dry.", "licensed staff come first", "standing, stepping",
         "4 participants at once", "1 with each participant; 2 where the card says: Two mentors",
         "1 while the station is open", "at most 2 who work supervised", "Person v-001 v-001", "1 of the 6 volunteers",
-        "Supervised", "Edition 1", "does not license",
+        "Supervised", "Edition 2", "does not license",
     ):  # fmt: skip
         assert words in text
     assert "v-002" not in text
