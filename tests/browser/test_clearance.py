@@ -47,7 +47,7 @@ def floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     for path, text in changed.items():
         file = world.instance.settings.folder / path
         file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(text.replace("leads = 1", "leeds = 1"), encoding="utf-8")
+        file.write_text(text.replace("leads = 0", "leeds = 0", 1), encoding="utf-8")
     with served(world) as address:
         yield address
     world.instance.database.close()
