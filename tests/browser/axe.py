@@ -18,6 +18,7 @@ def source() -> str:
 
 def violations(page: Page) -> list[str]:
     """List what axe finds wrong in the page, one line a place: rule, what it asks, the element."""
+    page.wait_for_load_state()  # a heading may be seen before the last style sheet has come
     page.evaluate(source())
     found = page.evaluate("tags => axe.run({runOnly: {type: 'tag', values: tags}})", list(TAGS))
     return [
