@@ -50,15 +50,7 @@ class MaybeRadioField(RadioField):
             super().pre_validate(form)
 
 
-class AnswerForm(FlaskForm):
-    """What the five forms have in common: `answer` returns what was given, or None if all was left empty."""
-
-    def answer(self) -> Answer | None:
-        """Return what was given; read it after `validate`."""
-        raise NotImplementedError
-
-
-class OneForm(AnswerForm):
+class OneForm(FlaskForm):
     """One option of several."""
 
     pick = MaybeRadioField("Choose the one best answer", coerce=int)
@@ -68,7 +60,7 @@ class OneForm(AnswerForm):
         return None if self.pick.data is None else Picked((self.pick.data,))
 
 
-class AllForm(AnswerForm):
+class AllForm(FlaskForm):
     """Any number of options."""
 
     picks = SelectMultipleField("Choose all that are right", coerce=int)
@@ -78,7 +70,7 @@ class AllForm(AnswerForm):
         return Picked(tuple(sorted(self.picks.data))) if self.picks.data else None
 
 
-class OrderForm(AnswerForm):
+class OrderForm(FlaskForm):
     """A place for each step."""
 
     def places(self) -> list[SelectField]:
@@ -102,7 +94,7 @@ class OrderForm(AnswerForm):
         return Ordered(tuple(slug for _, slug in given)) if given else None
 
 
-class MeasureForm(AnswerForm):
+class MeasureForm(FlaskForm):
     """A number and its unit."""
 
     value = StringField("The number", [Asked()])
@@ -124,7 +116,7 @@ class MeasureForm(AnswerForm):
         return Measured(number, self.unit.data) if number else None
 
 
-class UnfoldForm(AnswerForm):
+class UnfoldForm(FlaskForm):
     """What is done in one scene."""
 
     choice = MaybeRadioField("What do you do?", coerce=int)
@@ -141,6 +133,10 @@ class TalkForm(FlaskForm):
 
     day = DateField("Day of the conversation", [InputRequired("Write the day of the conversation.")])
     note = TextAreaField("What was agreed", [Length(max=2000, message="Keep it under 2,000 characters.")])
+
+
+# Each form's `answer` returns what was given, or None if all was left empty; it is read after `validate`.
+AnswerForm = OneForm | AllForm | OrderForm | MeasureForm | UnfoldForm
 
 
 def answer_form(sitting: Sitting, scenario: Scenario) -> AnswerForm:
