@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -23,6 +24,17 @@ def term(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     world.add_person("c-01", "coordinator")
     judged(world, DANA, LEE)
     judged(world, DANA)
+    with served(world) as address:
+        yield address
+    world.instance.database.close()
+
+
+@pytest.fixture
+def unjudged(tmp_path: Path) -> Iterator[str]:
+    """Serve a program whose quiz nobody judged yet: what is recorded twice would be refused."""
+    world = make_world(tmp_path / "instance")
+    world.publish()
+    world.add_person("c-01", "coordinator")
     with served(world) as address:
         yield address
     world.instance.database.close()
@@ -64,9 +76,11 @@ def test_the_page_and_its_errors_have_no_findings_and_fit(browser: Browser, term
 
 
 @pytest.mark.parametrize("width", [390, 1280])
-def test_a_coordinator_finds_the_page_and_records_what_two_judges_say(browser: Browser, term: str, width: int) -> None:
+def test_a_coordinator_finds_the_page_and_records_what_two_judges_say(
+    browser: Browser, unjudged: str, width: int
+) -> None:
     """From the program's modules; what is typed into the third column is the second judge's."""
-    page = sign_in(browser, term, width)
+    page = sign_in(browser, unjudged, width)
     page.goto("/program")
     page.get_by_role("link", name="pass mark of Safety: 80%").click()
     write(page, 1, DANA.judge, DANA.percents)
