@@ -9,6 +9,10 @@ class Refused(Exception):
         self.reasons = reasons
 
 
+class Stale(Refused):
+    """What somebody looked at was changed by somebody else before their form came; nothing of it is stored."""
+
+
 class NotFound(Exception):
     """There is no such thing, or none that this person may know of."""
 

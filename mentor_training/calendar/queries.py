@@ -64,6 +64,15 @@ def last_changes(db: Session) -> dict[str, datetime]:
     return made | dict(db.execute(query).all())
 
 
+def last_change(db: Session, session: str) -> tuple[str, datetime] | None:
+    """Return who made or changed a session last, and when, by the journal; None where the journal knows nothing."""
+    query = select(JournalEntry.who, JournalEntry.moment).where(
+        JournalEntry.kind == SESSION, JournalEntry.subject == session
+    )
+    row = db.execute(query.order_by(JournalEntry.number.desc()).limit(1)).first()
+    return (row[0], row[1]) if row else None
+
+
 def feed_of(db: Session, person: str) -> Feed | None:
     """Return the calendar address that a person has made for themselves, without its secret; None without one."""
     return db.get(Feed, person)

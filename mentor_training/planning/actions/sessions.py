@@ -11,7 +11,8 @@ from mentor_training.calendar.actions import in_order, store_session
 from mentor_training.calendar.queries import session_for
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.calendar.tables import ProgramSession
-from mentor_training.errors import Refused
+from mentor_training.calendar.versions import seal
+from mentor_training.errors import Refused, Stale
 from mentor_training.journal.actions import take_turn
 from mentor_training.people.permissions import Actor
 from mentor_training.planning.actions.turn import wait_for_turn
@@ -19,9 +20,14 @@ from mentor_training.planning.queries.coming import came_to
 from mentor_training.planning.queries.plan import plan_for, standing_in
 from mentor_training.planning.rules import plan_faults
 
+CHANGED_MEANWHILE = "This session was changed while your page was open; nothing of yours was stored yet."
 
-def save_session(db: Session, at: datetime, by: Actor, new: SessionFact) -> bool:
+
+def save_session(db: Session, at: datetime, by: Actor, new: SessionFact, seen: str | None = None) -> bool:
     """Add a session or change an open one; return whether anything changed.
+
+    `seen` is the seal of the session as it stood when the change was begun: refused where it stands otherwise now, so
+    that nobody overwrites what they have not seen. None for a file, which says what it says.
 
     Refused where it is closed, where somebody checked in would no longer be expected, and where the plan would break a
     rule that it does not break now; who is placed is taken out of the plan first.
@@ -31,6 +37,8 @@ def save_session(db: Session, at: datetime, by: Actor, new: SessionFact) -> bool
     if there and session_for(db, new.code) == in_order(new):
         return False
     wait_for_turn(db, new.code)
+    if there and seen is not None and seen != seal(session_for(db, new.code)):
+        raise Stale(CHANGED_MEANWHILE)
     if there:
         _keep_who_came(db, new)
     before = faults_in(db, new.code, at) if there else set()

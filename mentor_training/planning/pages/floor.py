@@ -15,6 +15,7 @@ from mentor_training.people.permissions import Act
 from mentor_training.people.queries import people
 from mentor_training.planning.actions.cards import hand_card
 from mentor_training.planning.actions.placing import place, remove
+from mentor_training.planning.actions.seen import place_as_seen, seal_of_place, still_as_seen
 from mentor_training.planning.forms import PlaceForm
 from mentor_training.planning.gaps import Near, by_participant, obstacle
 from mentor_training.planning.pages.blueprint import pages, seen_session
@@ -100,8 +101,10 @@ def place_submit(code: str, number: int) -> Response | tuple[str, int]:
     if not form.validate_on_submit():
         return _place_page(code, number, form), 422
     station, _, mentor = (form.who.data or "").partition("|")
+    participant, role = form.participant.data or None, form.role.data or ""
     try:
-        place(db(), now(), me(), code, number, station, mentor, form.participant.data or None, form.role.data or "")
+        still_as_seen(db(), code, number, participant, role, request.form.get("seen", ""))
+        place(db(), now(), me(), code, number, station, mentor, participant, role)
     except Refused as no:
         db().rollback()
         form.form_errors.extend(no.reasons)
@@ -192,6 +195,8 @@ def _place_page(code: str, number: int, form: PlaceForm) -> str:
         names=plan.floor.names,
         titles={slug: station.title for slug, station in plan.floor.stations.items()},
         count=sum(len(those) for those in choices.values()),
+        seen=seal_of_place(db(), code, number, participant, role),
+        there=place_as_seen(db(), code, number, participant, role),
         nearest=_nearest(plan, stations, participant),
         handed=cards_out(db(), code),
     )

@@ -8,11 +8,12 @@ from flask import Response as FileResponse
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from mentor_training.calendar.queries import session_for, sessions
+from mentor_training.calendar.queries import last_change, session_for, sessions
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.calendar.timetable import COLUMNS, as_row, read_sessions
+from mentor_training.calendar.versions import differences, seal
 from mentor_training.csv_form import write_rows
-from mentor_training.errors import Refused
+from mentor_training.errors import Refused, Stale
 from mentor_training.participants.queries import participants
 from mentor_training.people.access import db, done, guarded, me, now, today
 from mentor_training.people.permissions import OBSERVER, VOLUNTEER, Act
@@ -20,6 +21,7 @@ from mentor_training.people.queries import people
 from mentor_training.planning.actions.sessions import import_sessions, save_session
 from mentor_training.planning.forms import SessionForm, SessionsFileForm
 from mentor_training.planning.pages.blueprint import own_sessions, pages
+from mentor_training.planning.queries.board import names_of_all
 from mentor_training.planning.queries.known import known_for_sessions
 from mentor_training.planning.queries.plan import closed_sessions, closing_of
 from mentor_training.program.queries import known_editions
@@ -108,14 +110,19 @@ def edit_submit(code: str) -> Response | tuple[str, int]:
 
 
 def _save(form: SessionForm, changed: SessionFact | None, before: SessionFact | None) -> Response | tuple[str, int]:
+    seen = request.form.get("seen", "")
     if changed is None:
-        return _session_page(form, before), 422
+        return _session_page(form, before, seen), 422
     try:
-        save_session(db(), now(), me(), changed)
+        save_session(db(), now(), me(), changed, seen)
+    except Stale as no:
+        db().rollback()
+        form.form_errors.extend(no.reasons)
+        return _session_page(form, before, written=changed), 422
     except Refused as no:
         db().rollback()
         form.form_errors.extend(no.reasons)
-        return _session_page(form, before), 422
+        return _session_page(form, before, seen), 422
     return done(url_for("planning.session", code=changed.code), "Stored.")
 
 
@@ -132,8 +139,19 @@ def with_choices(form: AnyForm, session: SessionFact | None) -> AnyForm:
     return form
 
 
-def _session_page(form: SessionForm, session: SessionFact | None) -> str:
-    return render_template("planning/session_form.html", form=form, session=session)
+def _session_page(
+    form: SessionForm, session: SessionFact | None, seen: str | None = None, written: SessionFact | None = None
+) -> str:
+    """Show the form; with what was written beside what is there now, where somebody else was quicker."""
+    return render_template(
+        "planning/session_form.html",
+        form=form,
+        session=session,
+        seen=seen or (seal(session) if session else ""),
+        differences=differences(session, written) if session and written else (),
+        changed=last_change(db(), session.code) if session and written else None,
+        names=names_of_all(db()) if written else {},
+    )
 
 
 def _listing(problems: Any = ()) -> str:
