@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from urllib.parse import unquote
 
 from flask_wtf import FlaskForm
 from wtforms import (
@@ -158,6 +159,15 @@ class SessionsFileForm(FlaskForm):
     """A sessions.csv to take in."""
 
     file = FileField("sessions.csv", [InputRequired("Choose a file.")])
+
+
+def code_on_tag(text: str, begins: str) -> str | None:
+    """Return whose tag a text is from: the address on the tag, or the code below it as it is typed; None of no tag.
+
+    `begins` is what the address on every tag of this program begins with.
+    """
+    code = unquote(text.strip().removeprefix(begins))
+    return code if WHOLE_CODE.match(code) else None
 
 
 class PlaceForm(FlaskForm):

@@ -13,7 +13,7 @@ CONTENT_SECURITY_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
     "connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 )
-# No page uses the camera, the microphone or where the device is, but one that scans name tags.
+# No page uses the camera, the microphone or where the device is, but the two that scan name tags.
 PERMISSIONS_POLICY = "camera=(), microphone=(), geolocation=()"
 WITH_CAMERA = PERMISSIONS_POLICY.replace("camera=()", "camera=(self)")
 

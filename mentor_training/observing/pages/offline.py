@@ -40,7 +40,7 @@ ADDRESS = re.compile(r' (?:href|src)="([^"#?]+)"')
 def offline() -> Response:
     """Show the page that a phone keeps: without a name, a token or a day in it, so that it is everybody's.
 
-    It alone may use the camera, to scan name tags.
+    It may use the camera, to scan name tags; beside it only the list at the door may.
     """
     answered = Response(_shell())
     answered.headers["Permissions-Policy"] = WITH_CAMERA

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -12,12 +13,45 @@ from mentor_training.calendar.rules import SessionFact, day_in_words
 from mentor_training.clock import day_in
 from mentor_training.errors import Refused
 from mentor_training.journal.actions import write
-from mentor_training.people.permissions import COORDINATOR, Actor
+from mentor_training.people.permissions import COORDINATOR, VOLUNTEER, Actor
+from mentor_training.people.queries import person_for
+from mentor_training.planning.actions.sessions import save_session
 from mentor_training.planning.actions.turn import wait_for_turn
 from mentor_training.planning.queries.coming import end_of
 from mentor_training.planning.tables import Attendance
 
 KINDS = ("participant", "volunteer")
+
+
+@dataclass(frozen=True)
+class Arrival:
+    """What is noted of somebody's coming; `is_new` where it was noted just now, and not before."""
+
+    kind: str
+    code: str
+    came_at: datetime
+    left_at: datetime | None
+    checked_by: str
+    is_new: bool
+
+
+def arrive(db: Session, at: datetime, by: Actor, session: str, kind: str, code: str, zone: ZoneInfo) -> Arrival:
+    """Note that somebody came, or return what was noted before: a tag scanned twice counts once."""
+    _session(db, at, by, session, kind, code, zone)
+    row = db.get(Attendance, (session, kind, code))
+    is_new = row is None
+    row = row or check_in(db, at, by, session, kind, code, zone)
+    return Arrival(kind, code, row.came_at, row.left_at, row.checked_by, is_new)
+
+
+def expect(db: Session, at: datetime, by: Actor, session: str, volunteer: str) -> None:
+    """Put a volunteer who has come on the list of a session where they were not expected; twice is once."""
+    wait_for_turn(db, session)
+    found, person = session_for(db, session), person_for(db, volunteer)
+    if VOLUNTEER not in person.roles:
+        raise Refused(f"{person.name} is no volunteer of this program, so nobody is checked in.")
+    if volunteer not in found.volunteers:
+        save_session(db, at, by, replace(found, volunteers=(*found.volunteers, volunteer)))
 
 
 def check_in(db: Session, at: datetime, by: Actor, session: str, kind: str, code: str, zone: ZoneInfo) -> Attendance:

@@ -11,6 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import SessionFact
+from mentor_training.planning.by_clock import blocks_missed, is_early, is_late
 from mentor_training.planning.tables import Attendance
 
 
@@ -26,6 +27,7 @@ class Came:
     came_at: datetime
     left_at: datetime | None
     elsewhere_at: datetime | None = None
+    checked_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -44,9 +46,11 @@ def came_to(db: Session, session: str) -> dict[tuple[str, str], Came]:
     rows = list(db.scalars(select(Attendance).where(Attendance.session == session)))
     after = _checked_in_after(db, session, rows)
     return {
-        (row.kind, row.code): Came(row.kind, row.code, row.came_at, row.left_at, after.get((row.kind, row.code)))
+        (row.kind, row.code): Came(
+            row.kind, row.code, row.came_at, row.left_at, after.get((row.kind, row.code)), row.checked_by
+        )
         for row in rows
-    }
+    }  # fmt: skip
 
 
 def _checked_in_after(db: Session, session: str, rows: Sequence[Attendance]) -> dict[tuple[str, str], datetime]:
@@ -80,3 +84,25 @@ def counted(session: SessionFact, came: dict[tuple[str, str], Came]) -> dict[str
     """Return how many of those expected came, by kind."""
     kinds = ("participant", "volunteer")
     return {kind: sum((kind, code) in came for code in session.expected(kind)) for kind in kinds}
+
+
+def first_of(session: SessionFact, zone: ZoneInfo) -> datetime:
+    """Return the moment at which the first block begins; of a session without one, at which the session does."""
+    return moment_of(zone, session.day, session.blocks[0].starts if session.blocks else session.starts)
+
+
+def how_they_came(
+    session: SessionFact, came: dict[tuple[str, str], Came], zone: ZoneInfo
+) -> dict[tuple[str, str], tuple[str, ...]]:
+    """Return in words who came late or left early, and which blocks that cost; only those of whom there is any."""
+    found = {}
+    for key, one in came.items():
+        came_at, left_at = one.came_at.astimezone(zone), one.left_at.astimezone(zone) if one.left_at else None
+        said = ["late"] if is_late(session, came_at) else []
+        said += ["gone early"] if left_at and is_early(session, left_at) else []
+        missed = blocks_missed(session, came_at, left_at) if said else ()
+        if missed:
+            said.append(f"not here in block{'' if len(missed) == 1 else 's'} {', '.join(map(str, missed))}")
+        if said:
+            found[key] = tuple(said)
+    return found
