@@ -30,10 +30,11 @@ class Competing:
 def competing(
     floor: Floor, placed: Collection[Placed], level_of: LevelOf, block: int, participant: str
 ) -> Competing | None:
-    """Return the participants with whom one who goes without competes; None where somebody who could is free.
+    """Return the participants with whom one who goes without competes; None where those reached have enough mentors.
 
     From the one who goes without: all who are cleared for them, those with whom these are, all who are cleared for
-    those, and so on. If none of them is free, they are all there is for the participants that were reached.
+    those, and so on. They are all there is for the participants that were reached; where each takes one, they are too
+    few exactly if none of them is free.
     """
     here = [one for one in placed if one.block == block]
     at_work = {one.mentor: one.participant for one in here if one.role == MENTOR}
@@ -42,9 +43,7 @@ def competing(
     while waiting := [one for one in reached if one not in asked]:
         asked.update(waiting)
         mentors |= {who for one in waiting for who in _cleared(floor, level_of, one)} - away
-        if mentors - at_work.keys():
-            return None
-        reached += sorted({at_work[who] or "" for who in mentors} - set(reached) - {""})
+        reached += sorted({at_work.get(who) or "" for who in mentors} - set(reached) - {""})
     wanted = sum(min((floor.wanted(one, slug) for slug in floor.places), default=1) for one in reached)
     return Competing(tuple(reached), tuple(sorted(mentors)), wanted) if len(mentors) < wanted else None
 

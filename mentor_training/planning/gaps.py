@@ -154,12 +154,36 @@ def _cause(
     free = [one for one in cleared if one.mentor not in busy]
     answers = {one: refusals(floor, placed, one) for one in free}
     could = tuple(one for one, reasons in answers.items() if not reasons)
-    if could:
+    if could and _would_do(floor, placed, could):
         return NOT_PLACED, _could_in_words(floor, could), could
-    if not free:
-        return ALL_ELSEWHERE, _busy_in_words(floor, cleared, busy, name), ()
-    obstacles = dict.fromkeys(obstacle(floor, placed, one) for one in free)
-    return NO_ROOM_OR_LEAD, f"Nobody who is cleared for {name} and free can be placed: {'; '.join(obstacles)}.", ()
+    if not free or (could and not any(_whole(floor, placed, free, slug) for slug in stations)):
+        return ALL_ELSEWHERE, _busy_in_words(floor, cleared, busy, could), could
+    kept_out = [one for one in free if answers[one]] or free
+    obstacles = dict.fromkeys(obstacle(floor, placed, one) for one in kept_out)
+    few = "Too few of those who are" if could else "Nobody who is"
+    return NO_ROOM_OR_LEAD, f"{few} cleared for {name} and free can be placed: {'; '.join(obstacles)}.", could
+
+
+def _would_do(floor: Floor, placed: Collection[Placed], could: Collection[Placed]) -> bool:
+    """Say whether those who could be placed one by one make a whole team at some station when they are together."""
+    for slug in dict.fromkeys(one.station for one in could):
+        team: list[Placed] = []
+        for one in could:
+            if one.station == slug and not refusals(floor, [*placed, *team], one):
+                team.append(one)
+        if _whole(floor, placed, team, slug):
+            return True
+    return False
+
+
+def _whole(floor: Floor, placed: Iterable[Placed], more: Collection[Placed], slug: str) -> bool:
+    """Say whether a participant would have the mentors they take at a station with more of them there."""
+    team = [one for one in more if one.station == slug]
+    if not team:
+        return False
+    block, participant = team[0].block, team[0].participant or ""
+    there = [one for one in placed if (one.block, one.participant) == (block, participant) and one.level]
+    return len(there) + len(team) >= floor.wanted(participant, slug)
 
 
 def obstacle(floor: Floor, placed: Iterable[Placed], one: Placed) -> str:
@@ -197,10 +221,19 @@ def _could_in_words(floor: Floor, could: Collection[Placed]) -> str:
     return f"Not placed yet; {shown} could."
 
 
-def _busy_in_words(floor: Floor, cleared: Iterable[Placed], busy: Mapping[str, Placed], name: str) -> str:
-    people = list(dict.fromkeys(one.mentor for one in cleared))
+def _busy_in_words(
+    floor: Floor, cleared: Iterable[Placed], busy: Mapping[str, Placed], could: Collection[Placed]
+) -> str:  # fmt: skip
+    cleared = tuple(cleared)
+    participant = cleared[0].participant or ""
+    name = floor.call(participant)
+    away = {who for who, one in busy.items() if one.participant != participant}
+    people = [who for who in dict.fromkeys(one.mentor for one in cleared) if who in away]
     where = [_where(floor, busy[who]) for who in people[:NEAREST]]
     more = f" and {len(people) - NEAREST} more elsewhere" if len(people) > NEAREST else ""
+    free = ", ".join(dict.fromkeys(floor.call(one.mentor) for one in could))
+    if free:
+        return f"{name} takes more mentors than are cleared and free ({free}); the others: {', '.join(where)}{more}."
     return f"Everybody who is cleared for {name} is placed elsewhere in this block: {', '.join(where)}{more}."
 
 
@@ -230,7 +263,9 @@ def find_lead_gaps(floor: Floor, placed: Collection[Placed], level_of: LevelOf) 
     """Return every station that is open in a block with fewer leads than it takes, and who is free and could lead."""
     found = []
     for (block, station), lacking in leads_lacking(floor, placed).items():
-        busy = {one.mentor for one in placed if one.block == block}
+        busy = {one.mentor for one in placed if one.block == block} | {
+            who for at, who in floor.elsewhere if at == block
+        }
         able = (who for who in floor.volunteers if who not in busy and level_of(who, station, None) >= Level.LEAD)
         found.append(LeadGap(block, station, lacking, tuple(able)))
     return tuple(found)

@@ -121,6 +121,39 @@ def test_half_a_team_is_a_gap_at_its_station() -> None:
     assert {one.station for one in gap.could} == {"lane"}
 
 
+def test_one_of_two_who_is_free_does_not_make_a_team() -> None:
+    """p-1 takes two; v-1 is free and v-2 with p-2: it is not that nobody placed them, and both compete for two."""
+    levels: Levels = {("v-1", "games", "p-1"): 2, ("v-2", "games", "p-1"): 2, ("v-2", "lane", "p-2"): 2}
+    floor = replace(hall("p-2 p-1"), mentors={("p-1", slug): 2 for slug in STATIONS})
+    gap = gap_of(floor, [pair("v-2", "p-2", "lane")], levels)
+    assert (gap.cause, gap.competitors) == (TOO_FEW_FOR_ALL, ("p-2",))
+    assert gap.because.startswith("p-1, p-2 take 3 mentors between them, and only 2 are cleared for any of them")
+    assert [one.mentor for one in gap.could] == ["v-1"]
+    on_duty = gap_of(floor, [Placed(1, "lane", "v-2", LEAD, None, 3)], levels)
+    assert on_duty.because == "p-1 takes more mentors than are cleared and free (v-1); the others: v-2 (leads, Lane)."
+
+
+def test_two_who_could_be_placed_but_not_together_are_too_few() -> None:
+    """Both would work supervised and the one lead answers for one; together they are what p-1 takes."""
+    levels: Levels = {("v-1", "games", "p-1"): 1, ("v-2", "games", "p-1"): 1}
+    floor = replace(hall(volunteers="v-1 v-2 v-9", mentors=2), supervised_per_lead=1)
+    gap = gap_of(floor, [Placed(1, "games", "v-9", LEAD, None, 3)], levels)
+    assert gap.cause == NO_ROOM_OR_LEAD
+    assert gap.because == (
+        "Too few of those who are cleared for p-1 and free can be placed: "
+        "Games needs another lead for one more supervised mentor."
+    )
+
+
+def test_whoever_is_in_another_session_could_not_lead() -> None:
+    """Though free in this one."""
+    asks = {"lane": replace(STATIONS["lane"], leads=1)}
+    floor = replace(hall(volunteers="v-1 v-2"), stations=asks, elsewhere={(1, "v-2"): "s-99"})
+    levels: Levels = {("v-2", "lane", None): 3}
+    (gap,) = find_lead_gaps(floor, [pair("v-1", "p-1", "lane")], lambda *key: levels.get(key, 0))
+    assert gap.could == ()
+
+
 def test_a_covered_block_is_no_gap() -> None:
     """Neither with one mentor nor with more than wanted; somebody no longer cleared covers nobody."""
     levels: Levels = {("v-1", "lane", "p-1"): 2}

@@ -12,7 +12,7 @@ from mentor_training.planning.actions.repairing import accept_repair
 from mentor_training.planning.commands.repairing import repair
 from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.plan import plan_for, standing_in
-from mentor_training.planning.rules import plan_faults
+from mentor_training.planning.rules import LEAD, Placed, plan_faults
 from mentor_training.planning.solver.repairing import Missing, Repair
 from mentor_training.planning.solver.repairing import repair as mend
 from tests.builders import World
@@ -83,3 +83,14 @@ def test_a_repair_in_whose_way_something_came_is_not_stored_at_all(floor: World)
         accept_repair(db, floor.clock.now(), COORDINATES, "s-11", found.removed, found.added)
     assert no.value.reasons[0].startswith("Something has changed since")
     assert placed(floor) == before
+
+
+def test_a_repair_does_not_take_out_the_lead_of_somebody_placed_meanwhile(floor: World) -> None:
+    """It only takes out, and adds nobody: who works supervised under that lead since then is still thought of."""
+    put(floor, 1, "balance-lane", "v-001")
+    put(floor, 1, "balance-lane", "v-003", "p-02")
+    gone = Placed(1, "balance-lane", "v-001", LEAD, None, 3)
+    with pytest.raises(Refused) as no, floor.writing() as db:
+        accept_repair(db, floor.clock.now(), COORDINATES, "s-11", (gone,), ())
+    assert any("Person v-003 works supervised there, and no lead is on" in reason for reason in no.value.reasons)
+    assert (1, "v-001", None) in placed(floor)

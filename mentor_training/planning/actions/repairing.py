@@ -28,6 +28,7 @@ def accept_repair(
     gone = [_standing(plan, one) for one in removed]
     left = [now for one, now in zip(plan.standing, plan.placed, strict=True) if one not in gone]
     new, broken = _placed_anew(plan, left, added)
+    broken += _left_without(plan, left, new, {one.placed.block for one in gone})
     if broken:
         raise Refused(CHANGED_SINCE, *broken)
     for one in gone:
@@ -52,8 +53,14 @@ def _placed_anew(plan: Plan, left: Sequence[Placed], added: Sequence[Placed]) ->
         broken += refusals(plan.floor, whole, now)
         whole.append(now)
         new.append(now)
-    blocks = {one.block for one in new}
+    return new, broken
+
+
+def _left_without(plan: Plan, left: Sequence[Placed], new: Sequence[Placed], blocks: set[int]) -> list[str]:
+    """Return where a lead would be lacking in the whole who is not lacking now, also where only somebody goes."""
+    whole = [*left, *new]
     lacking = leads_lacking(plan.floor, whole).keys() - leads_lacking(plan.floor, plan.placed).keys()
-    broken += [f"{plan.floor.title(slug)} would lack a lead in block {block}." for block, slug in sorted(lacking)]
-    without = (unsupervised(plan.floor, whole, one) for one in whole if one.block in blocks)
-    return new, [*broken, *(reason for reasons in without for reason in reasons)]
+    broken = [f"{plan.floor.title(slug)} would lack a lead in block {block}." for block, slug in sorted(lacking)]
+    before = {one for one in plan.placed if unsupervised(plan.floor, plan.placed, one)}
+    here = [one for one in whole if one.block in blocks | {one.block for one in new} and one not in before]
+    return broken + [reason for one in here for reason in unsupervised(plan.floor, whole, one)]

@@ -12,10 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 import numpy as np
 
-from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed, leads_lacking, unsupervised
+from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed, leads_lacking, refusals, unsupervised
 from mentor_training.planning.solver.aims import covered
 from mentor_training.planning.solver.bounds import covered_bound
 from mentor_training.planning.solver.goals import covering
@@ -110,66 +111,103 @@ def _mend(
 ) -> None:
     staying = tuple(one for one in here if not missing.takes(one))
     quick = _filled(question, number, staying, watch)
-    bound = _bound(question, number, here)
-    if quick is not None and len(covered(question.floor, (*staying, *quick))) >= bound:
-        _note(mending, number, here, (*staying, *quick), proven=True)
+    bound = _bound(question, number, staying)
+    if quick is not None and len(covered(question.floor, quick)) >= bound:
+        _note(mending, number, here, quick, proven=True)
         return
-    anew, proven = _asked_anew(question, number, here, bound, watch)
-    _note(mending, number, here, anew if anew is not None else (*staying, *(quick or ())), proven)
+    anew, proven = _asked_anew(question, number, staying, bound, watch)
+    safe = _put_back(question.floor, (), staying)
+    plan = max((quick or safe, _put_back(question.floor, anew, staying)), key=partial(_worth, question.floor, staying))
+    lost = _pairs(staying) - _pairs(plan)
+    _note(mending, number, here, plan, proven and not (lost and _half_may_stay(question.floor, staying)))
+
+
+def _worth(floor: Floor, staying: Sequence[Placed], plan: Sequence[Placed]) -> tuple[int, ...]:
+    """Return how good a block is mended, in the order of what is wanted; larger is better."""
+    supervised = sum(one.role == MENTOR and one.level == Level.SUPERVISED for one in plan)
+    return (
+        len(covered(floor, plan)), len(_pairs(plan) & _pairs(staying)), -supervised, len(set(plan) & set(staying))
+    )  # fmt: skip
+
+
+def _put_back(floor: Floor, plan: Sequence[Placed], staying: Sequence[Placed]) -> tuple[Placed, ...]:
+    """Return a plan with those of a standing one who still fit in; leads first, since others need them.
+
+    A part of a team covers nobody, and is no reason to go: one more may come and make it whole. Nor is a lead whom
+    nobody needs now.
+    """
+    whole = list(plan)
+    for one in sorted(staying, key=lambda one: one.role == MENTOR):
+        team = [other for other in whole if one.participant and other.participant == one.participant]
+        if len(team) < floor.wanted(one.participant or "", one.station) and not refusals(floor, whole, one):
+            whole.append(one)
+    return tuple(whole)
+
+
+def _half_may_stay(floor: Floor, staying: Iterable[Placed]) -> bool:
+    """Say whether somebody takes more than one mentor where they stand: parts of teams are not asked for anew."""
+    return any(floor.wanted(one.participant, one.station) > 1 for one in staying if one.participant)
 
 
 def _filled(question: Question, number: int, staying: tuple[Placed, ...], watch: Watch) -> tuple[Placed, ...] | None:
-    """Return who is placed beside all who can stay; None where these would break a rule that only moving them mends."""
+    """Return all who can stay, with who is placed beside them; None where only moving somebody mends a rule broken."""
     asked = replace(question, standing=staying)
     found = settle(asked, asked.block(number), {}, watch, 2).placed
     whole = (*staying, *found)
     broken = leads_lacking(question.floor, whole) or any(unsupervised(question.floor, whole, one) for one in whole)
-    return None if broken else found
+    return None if broken else whole
 
 
-def _bound(question: Question, number: int, here: Sequence[Placed]) -> int:
+def _bound(question: Question, number: int, staying: Sequence[Placed]) -> int:
     """Return how many can be covered in a block by any plan: with nobody standing there but those on a duty."""
-    return covered_bound(_free_choices(question, number, here))
+    return covered_bound(_free_choices(question, number, staying))
 
 
-def _free_choices(question: Question, number: int, here: Sequence[Placed]) -> Choices:
-    asked = replace(question, standing=_fixed(question.floor, here))
+def _free_choices(question: Question, number: int, staying: Sequence[Placed]) -> Choices:
+    asked = replace(question, standing=_fixed(question.floor, staying))
     return choices_of(asked, [asked.block(number)])
 
 
-def _fixed(floor: Floor, here: Iterable[Placed]) -> tuple[Placed, ...]:
-    """Return those on a duty, who are not part of what is mended."""
-    return tuple(one for one in here if one.role not in (MENTOR, LEAD) and one.station in floor.stations)
+def _fixed(floor: Floor, staying: Iterable[Placed]) -> tuple[Placed, ...]:
+    """Return those on a duty and their leads, who are not part of what is mended, as far as the rules let them stay."""
+    duties = {slug for slug, station in floor.stations.items() if station.is_duty}
+    return _put_back(floor, (), [one for one in staying if one.station in duties and not one.participant])
 
 
 def _asked_anew(
-    question: Question, number: int, here: Sequence[Placed], bound: int, watch: Watch
-) -> tuple[tuple[Placed, ...] | None, bool]:
-    choices = _free_choices(question, number, here)
+    question: Question, number: int, staying: Sequence[Placed], bound: int, watch: Watch
+) -> tuple[tuple[Placed, ...], bool]:
+    """Return the block with everybody free to move, teams whole or not there; nobody where no time was left."""
+    choices = _free_choices(question, number, staying)
     size = sum(choices.sizes)
     limits, values, proven = [rows_of(choices).constraint(size)], np.zeros(size), True
-    goals = (covering(choices), _same(choices, here, at_station=False), supervising(choices), _same(choices, here))
+    goals = (
+        covering(choices),
+        _same(choices, staying, at_station=False),
+        supervising(choices),
+        _same(choices, staying),
+    )
     for place, goal in enumerate(goals):
         now = Answer(values, round(float(goal @ values)), float(bound) if not place else np.inf)
         now = better(now, maximum(goal, limits, np.ones(size), np.ones(size), watch.left / 2))
         values = now.values if now.values is not None else values
         proven = proven and (place > 1 or now.proven)
         limits.append(at_least(goal, now.value))
-    asked = replace(question, standing=_fixed(question.floor, here))
+    asked = replace(question, standing=_fixed(question.floor, staying))
     placed = without_idle_leads(asked, choices.placed(values))
     return (*asked.standing, *placed), proven
 
 
-def _same(choices: Choices, here: Sequence[Placed], at_station: bool = True) -> Numbers:
+def _same(choices: Choices, staying: Sequence[Placed], at_station: bool = True) -> Numbers:
     """Count the pairs that stood; or those who stand where they stood, leads among them."""
-    stood = {(one.participant, one.mentor, one.station if at_station else "") for one in here if one.role == MENTOR}
+    stood = {(one.participant, one.mentor, one.station if at_station else "") for one in staying if one.role == MENTOR}
     volunteers, stations = choices.question.floor.volunteers, choices.question.stations
     goal = np.zeros(sum(choices.sizes))
     for number, (pair, mentor) in enumerate(zip(choices.of_pair.tolist(), choices.mentor.tolist(), strict=True)):
         _, participant, slug = choices.pairs[pair]
         goal[number] = (participant, volunteers[mentor], slug if at_station else "") in stood
     if at_station:
-        led = {(one.mentor, one.station) for one in here if one.role == LEAD}
+        led = {(one.mentor, one.station) for one in staying if one.role == LEAD}
         first = choices.sizes[0] + choices.sizes[1]
         for number, (_, volunteer, station) in enumerate(choices.lead.tolist()):
             goal[first + number] = (volunteers[volunteer], stations[station]) in led
