@@ -49,6 +49,7 @@ from mentor_training.planning.pages import calendars as planning_calendars  # no
 from mentor_training.planning.pages import covering, day, mine  # noqa: F401 - as above
 from mentor_training.planning.pages import door as planning_door  # noqa: F401 - as above
 from mentor_training.planning.pages import floor as planning_floor  # noqa: F401 - as above
+from mentor_training.planning.pages import printing as planning_printing  # noqa: F401 - as above
 from mentor_training.planning.pages import proposing as planning_proposing  # noqa: F401 - as above
 from mentor_training.planning.pages import repairing as planning_repairing  # noqa: F401 - as above
 from mentor_training.planning.pages import series as planning_series  # noqa: F401 - as above

@@ -281,15 +281,6 @@ def test_closing_is_shown_before_it_is_done_and_done_once(floor: World, coordina
         assert closing_of(db, "s-11") is not None
 
 
-def test_the_printed_floor_holds_first_names_and_no_needs(floor: World, coordinator: Visitor) -> None:
-    """With the caution of each station, and who is without a mentor when; paper is what is left when power fails."""
-    put(floor, 1, "balance-lane", "v-002", "p-01")
-    page = coordinator.get("/sessions/s-11/print").text
-    assert "<strong>Name01</strong>, block 2; <strong>Name02</strong>, blocks 1, 2; " in page
-    assert "Keep the lane dry." in page
-    assert "arm&#39;s reach" not in page
-
-
 def test_without_an_edition_a_session_says_what_to_do_first(world: World, visitor: Sign) -> None:
     """A session before the program takes effect has no floor, and says why."""
     saturday(world)

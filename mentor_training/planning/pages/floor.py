@@ -1,4 +1,4 @@
-"""A session's floor: the board, one block, placing and taking out, the proposal, handing cards over, the print."""
+"""A session's floor: the board, one block, placing and taking out, the proposal, handing cards over."""
 
 from __future__ import annotations
 
@@ -56,23 +56,6 @@ def session(code: str) -> str:
         found, board_of(plan, len(gaps)), plan=plan, uncovered=by_participant(gaps), lead_gaps=lead_gaps_of(plan),
         fallen=by_mentor(fallen_of(plan)), handed=cards_out(db(), code),
     )  # fmt: skip
-
-
-@pages.get("/sessions/<code>/print")
-@guarded(Act.CHECK_IN)
-def print_floor(code: str) -> str:
-    """Show the floor as a sheet for paper: first names, stations, cautions of the stations, nothing about needs."""
-    found = seen_session(code)
-    closing, without = closing_of(db(), code), []
-    if closing:
-        board = frozen_board(db(), found, require_edition(db(), found.day, closing.closed_at).program, closing)
-    else:
-        plan = _plan(code)
-        gaps = gaps_of(plan)
-        board = board_of(plan, len(gaps))
-        blocks = {who: sorted(gap.block for gap in gaps if gap.participant == who) for who in found.participants}
-        without = [(plan.floor.call(who), those) for who, those in blocks.items() if those]
-    return render_template("planning/print.html", session=found, board=board, closing=closing, without=without)
 
 
 @pages.get("/sessions/<code>/blocks/<int:number>")
