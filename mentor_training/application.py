@@ -46,12 +46,14 @@ from mentor_training.people.access import before_commit, db, instance, maybe_me,
 from mentor_training.people.permissions import Act
 from mentor_training.planning.pages import blueprint as planning_pages
 from mentor_training.planning.pages import calendars as planning_calendars  # noqa: F401 - as above
+from mentor_training.planning.pages import changing as planning_changing  # noqa: F401 - as above
 from mentor_training.planning.pages import covering, day, mine  # noqa: F401 - as above
 from mentor_training.planning.pages import door as planning_door  # noqa: F401 - as above
 from mentor_training.planning.pages import floor as planning_floor  # noqa: F401 - as above
 from mentor_training.planning.pages import printing as planning_printing  # noqa: F401 - as above
 from mentor_training.planning.pages import proposing as planning_proposing  # noqa: F401 - as above
 from mentor_training.planning.pages import repairing as planning_repairing  # noqa: F401 - as above
+from mentor_training.planning.pages import running as planning_running  # noqa: F401 - as above
 from mentor_training.planning.pages import series as planning_series  # noqa: F401 - as above
 from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
 from mentor_training.planning.pages import suggesting as planning_suggesting  # noqa: F401 - as above

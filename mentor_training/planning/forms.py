@@ -177,3 +177,10 @@ class PlaceForm(FlaskForm):
     role = HiddenField()
     # The action itself refuses with the reasons; "not a valid choice" would hide them.
     who = SelectField("Volunteer", [InputRequired("Choose a volunteer.")], validate_choice=False)
+
+
+class ChangeForm(FlaskForm):
+    """Another place for somebody who is placed, or somebody to swap with."""
+
+    # As above: the rules refuse with their reasons.
+    to = SelectField("Change", [InputRequired("Choose a change.")], validate_choice=False)

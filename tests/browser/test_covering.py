@@ -46,11 +46,11 @@ def floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     world.instance.database.close()
 
 
-def sign_in(browser: Browser, address: str, width: int, scheme: str = "light") -> Page:
+def sign_in(browser: Browser, address: str, width: int, scheme: str = "light", code: str = "c-01") -> Page:
     viewport = {"width": width, "height": 844}
     page = browser.new_context(viewport=viewport, base_url=address, color_scheme=scheme).new_page()  # type: ignore[arg-type]
     page.goto("/sign-in")
-    page.get_by_label("E-mail").fill("c-01@marrowdale.example")
+    page.get_by_label("E-mail").fill(f"{code}@marrowdale.example")
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("button", name="Sign out")).to_be_visible()

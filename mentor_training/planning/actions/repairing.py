@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -14,6 +14,7 @@ from mentor_training.planning.actions.placing import CHANGED_SINCE, store, take_
 from mentor_training.planning.actions.turn import open_plan
 from mentor_training.planning.queries.plan import Plan, Standing
 from mentor_training.planning.rules import LEAD, Placed, leads_lacking, refusals, unsupervised
+from mentor_training.program.catalog import Level
 
 
 def accept_repair(
@@ -26,15 +27,28 @@ def accept_repair(
     plan = open_plan(db, at, session)
     plan.gate.load_everybody()
     gone = [_standing(plan, one) for one in removed]
+    try:
+        change(db, at, by, plan, gone, added)
+    except Refused as no:
+        raise Refused(CHANGED_SINCE, *no.reasons) from None
+
+
+def change(
+    db: Session, at: datetime, by: Actor, plan: Plan, gone: Collection[Standing], added: Sequence[Placed]
+) -> None:
+    """Take some out of a plan at hand and place others, all of it or nothing; whoever calls has taken their turn.
+
+    Refused with every rule that the whole would break then.
+    """
     left = [now for one, now in zip(plan.standing, plan.placed, strict=True) if one not in gone]
     new, broken = _placed_anew(plan, left, added)
     broken += _left_without(plan, left, new, {one.placed.block for one in gone})
     if broken:
-        raise Refused(CHANGED_SINCE, *broken)
+        raise Refused(*dict.fromkeys(broken))
     for one in gone:
-        take_out(db, at, by, session, one)
+        take_out(db, at, by, plan.session.code, one)
     for placed in new:
-        store(db, at, by, session, placed)
+        store(db, at, by, plan.session.code, placed)
 
 
 def _standing(plan: Plan, gone: Placed) -> Standing:
@@ -50,7 +64,7 @@ def _placed_anew(plan: Plan, left: Sequence[Placed], added: Sequence[Placed]) ->
     whole, new, broken = list(left), list[Placed](), list[str]()
     for one in sorted(added, key=lambda one: one.role != LEAD):
         now = replace(one, level=plan.level_now(one))
-        broken += refusals(plan.floor, whole, now)
+        broken += refusals(plan.floor, whole, now, _lacks(plan, now))
         whole.append(now)
         new.append(now)
     return new, broken
@@ -64,3 +78,9 @@ def _left_without(plan: Plan, left: Sequence[Placed], new: Sequence[Placed], blo
     before = {one for one in plan.placed if unsupervised(plan.floor, plan.placed, one)}
     here = [one for one in whole if one.block in blocks | {one.block for one in new} and one not in before]
     return broken + [reason for one in here for reason in unsupervised(plan.floor, whole, one)]
+
+
+def _lacks(plan: Plan, now: Placed) -> tuple[str, ...]:
+    """Return what is said against somebody whose level is too low for what they are to do."""
+    least = Level.LEAD if now.role == LEAD else Level.SUPERVISED
+    return plan.lacks(now) if now.level < least else ()

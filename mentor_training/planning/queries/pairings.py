@@ -14,10 +14,11 @@ from mentor_training.calendar.rules import BlockSpan, SessionFact
 from mentor_training.clearance.queries import Gate, gate_at, holdings_for
 from mentor_training.clearance.rules import level_on
 from mentor_training.errors import NotAllowed
-from mentor_training.participants.queries import MentorView, mentor_view, profiles_in_force
+from mentor_training.participants.queries import MentorView, first_names, mentor_view, profiles_in_force
 from mentor_training.participants.rules import SEEN_BEFORE, CardFact, may_see
 from mentor_training.people.queries import people
-from mentor_training.planning.rules import LEAD
+from mentor_training.planning.queries.supervised import supervised_among
+from mentor_training.planning.rules import LEAD, Placed
 from mentor_training.planning.tables import Handed, Placement
 from mentor_training.program.catalog import Level, Program, Station
 from mentor_training.program.queries import require_edition
@@ -30,7 +31,8 @@ NO_LEAD = "You work supervised here, and nobody who may lead is placed here in t
 class OwnBlock:
     """One block of a volunteer's own session: where, with whom, as what, at which level now, and who leads there.
 
-    With no station it is free; with level 0 it stands in the plan but is not to be worked, for the reasons given.
+    With no station it is free; with level 0 it stands in the plan but is not to be worked, for the reasons given. A
+    lead has who works supervised under them: the volunteer's name, the participant's first name, and what is missing.
     """
 
     block: BlockSpan
@@ -40,6 +42,7 @@ class OwnBlock:
     reasons: tuple[str, ...] = ()
     partner: MentorView | None = None
     leads: tuple[str, ...] = ()
+    supervised: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -179,6 +182,34 @@ def _own_block(
         reasons=(NO_LEAD,) if is_alone else () if decision.level else decision.reasons(),
         partner=partner,
         leads=leads,
+        supervised=supervised_under(db, gate, session, mine)
+        if decision.level >= Level.LEAD and mine.role == LEAD
+        else (),
+    )
+
+
+def supervised_under(
+    db: Session, gate: Gate, session: SessionFact, lead: Placement
+) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    """Return who works supervised under a lead in a block: the two names, and what is missing for independent.
+
+    The first name of a participant from whom the lead is kept apart is left out.
+    """
+    here = (Placement.session == session.code, Placement.block == lead.block, Placement.station == lead.station)
+    rows = db.scalars(select(Placement).where(*here).order_by(Placement.id))
+    placed = [Placed(row.block, row.station, row.mentor, row.role, row.participant, row.level) for row in rows]
+    decided = [(one, gate.decide(one.mentor, one.station, one.participant, session.day)) for one in placed]
+    names, first = {row.code: row.name for row in people(db)}, first_names(db)
+    codes = {one.participant for one in placed if one.participant}
+    profiles = profiles_in_force(db, codes, session.day, gate.known_at)
+    apart = {code for code, profile in profiles.items() if lead.mentor in profile.keep_apart}
+    return tuple(
+        (
+            names.get(one.mentor, one.mentor),
+            "" if one.participant is None or one.participant in apart else first[one.participant],
+            one.missing,
+        )
+        for one in supervised_among(decided)
     )
 
 
