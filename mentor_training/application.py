@@ -18,6 +18,7 @@ from mentor_training.hours.actions import enter_own_training
 from mentor_training.hours.pages import blueprint as hours_pages
 from mentor_training.hours.pages import own as own_hours  # noqa: F401 - as above
 from mentor_training.hours.pages import sections, statements  # noqa: F401 - as above
+from mentor_training.jobs.work import Kind
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, retakes, talks  # noqa: F401 - as above
@@ -34,6 +35,7 @@ from mentor_training.observing.pages import sheets as observing_sheets  # noqa: 
 from mentor_training.overview.pages import blueprint as overview_pages
 from mentor_training.overview.pages import ending, my_path, today, way_in  # noqa: F401 - as above
 from mentor_training.overview.pages import incidents as incidents_pages
+from mentor_training.overview.pages import jobs as jobs_pages
 from mentor_training.overview.pages import journal as journal_pages
 from mentor_training.overview.pages import reviews as reviews_pages
 from mentor_training.overview.pages import then as then_pages
@@ -44,6 +46,7 @@ from mentor_training.participants import pages as participants_pages
 from mentor_training.people import pages as people_pages
 from mentor_training.people.access import before_commit, db, instance, maybe_me, now, once_token, set_up_access
 from mentor_training.people.permissions import Act
+from mentor_training.planning.actions.looking import find_plan
 from mentor_training.planning.pages import blueprint as planning_pages
 from mentor_training.planning.pages import calendars as planning_calendars  # noqa: F401 - as above
 from mentor_training.planning.pages import changing as planning_changing  # noqa: F401 - as above
@@ -58,6 +61,7 @@ from mentor_training.planning.pages import series as planning_series  # noqa: F4
 from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
 from mentor_training.planning.pages import suggesting as planning_suggesting  # noqa: F401 - as above
 from mentor_training.planning.queries.partners import partners_of
+from mentor_training.planning.queries.proposals import KIND as BEST_PLAN
 from mentor_training.program.pages import blueprint as program_pages
 from mentor_training.program.pages import editing as program_editing  # noqa: F401 - as above
 from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
@@ -85,6 +89,16 @@ PLACES = (
     Place("Journal", "journal.listing", Act.SEE_JOURNAL),
 )
 
+# What can be done in the background.
+KINDS = {
+    BEST_PLAN: Kind(
+        find_plan,
+        lambda asked: f"Looking for the best plan of session {asked['session']}",
+        lambda number, asked: ("planning.proposal", {"code": asked["session"], "job": number}),
+        "{done} s of at most {total} s",
+    ),
+}
+
 
 def create_app(opened: Instance, testing: bool = False) -> Flask:
     """Make the application that serves one instance."""
@@ -100,6 +114,7 @@ def create_app(opened: Instance, testing: bool = False) -> Flask:
     register_pages(app)
     set_partners(app, partners_of)
     set_stakes(app, stakes_on_floor)
+    jobs_pages.set_kinds(app, KINDS)
     before_commit(app, lambda db, at, by: enter_own_training(db, at, by, opened.settings.zone))
     app.context_processor(for_every_template)
     return app
@@ -129,6 +144,7 @@ def register_pages(app: Flask) -> None:
         then_pages.pages,
         reviews_pages.pages,
         incidents_pages.pages,
+        jobs_pages.pages,
         clearance_pages.pages,
         people_pages.pages,
         program_pages.pages,

@@ -19,6 +19,7 @@ from mentor_training.database.instance import Instance, open_instance
 from mentor_training.demo.commands import demo
 from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.hours.commands import hours
+from mentor_training.jobs.commands import jobs
 from mentor_training.journal.commands import journal
 from mentor_training.learning.commands import items
 from mentor_training.observing.commands import agreement
@@ -31,7 +32,7 @@ from mentor_training.planning.commands.planning import cover, observations, plan
 from mentor_training.planning.commands.repairing import repair
 from mentor_training.program.commands import check
 from mentor_training.register.commands import register
-from mentor_training.serving import serve
+from mentor_training.serving import serve, work
 from mentor_training.settings import SettingsError
 
 WITHOUT_INSTANCE = ("start", "restore", "demo", "agreement")
@@ -83,10 +84,18 @@ def _asks_for_help() -> bool:
 @click.command("serve")
 @click.option("--host", default="127.0.0.1", help="Where to listen; default: this machine only.")
 @click.option("--port", type=click.IntRange(0, 65535), default=8765, help="Default: 8765; 0 takes a free one.")
+@click.option("--no-worker", is_flag=True, help="Leave background work to others: `work`.")
 @click.pass_obj
-def serve_command(instance: Instance, host: str, port: int) -> None:
-    """Serve the instance in a browser; refused where `health` finds something wrong."""
-    serve(instance, host, port, click.echo)
+def serve_command(instance: Instance, host: str, port: int, no_worker: bool) -> None:
+    """Serve the instance in a browser, with a worker for background work; refused where `health` finds a fault."""
+    serve(instance, host, port, click.echo, works=not no_worker)
+
+
+@click.command("work")
+@click.pass_obj
+def work_command(instance: Instance) -> None:
+    """Do background work, beside the server's own worker or instead of it, until interrupted."""
+    work(instance, click.echo)
 
 
 for command in (
@@ -97,6 +106,8 @@ for command in (
     backup,
     restore_command,
     serve_command,
+    work_command,
+    jobs,
     people,
     check,
     publish,

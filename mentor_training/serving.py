@@ -13,10 +13,11 @@ from urllib.parse import urlsplit
 from waitress import wasyncore
 from waitress.server import create_server
 
-from mentor_training.application import create_app
+from mentor_training.application import KINDS, create_app
 from mentor_training.database.health import faults
 from mentor_training.database.instance import Instance
 from mentor_training.errors import Refused
+from mentor_training.jobs.worker import Worker
 from mentor_training.journal.queries import newest_moment
 from mentor_training.papers.actions.scans import sweep
 from mentor_training.papers.scans.folder import folder_of
@@ -25,9 +26,10 @@ from mentor_training.people.permissions import CONSOLE
 THREADS = 4
 
 
-def serve(instance: Instance, host: str, port: int, say: Callable[[str], object]) -> None:
+def serve(instance: Instance, host: str, port: int, say: Callable[[str], object], works: bool = True) -> None:
     """Serve an instance until it is interrupted, after saying where; refuse one that is not in order.
 
+    A worker of its own does what is asked for in the background, unless others do (`works` is false).
     Port 0 takes a free one. Behind a proxy that speaks HTTPS the instance's `address` begins with https, and forms
     and cookies then insist on it.
     """
@@ -47,8 +49,29 @@ def serve(instance: Instance, host: str, port: int, say: Callable[[str], object]
     say(f"{instance.settings.title} is served on {where}; stop it with Ctrl+C")
     if not is_this_machine_only(host) and scheme != "https":
         say("this is reachable beyond this machine, in the clear: put a proxy with HTTPS before it, and set `address`")
+    worker = Worker(instance, KINDS)
+    if works:
+        worker.start()
     server.run()
+    worker.stop()
     server.task_dispatcher.shutdown()
+
+
+def work(instance: Instance, say: Callable[[str], object]) -> None:
+    """Do background work until interrupted; what is being done then is handed back for another worker."""
+    wrong = faults(instance)
+    if wrong:
+        raise Refused(*wrong)
+    told = threading.Event()
+    for sign in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(sign, lambda *_: told.set())
+    worker = Worker(instance, KINDS)
+    worker.start()
+    say(f"{instance.settings.title}: worker {worker.name} waits for work; stop it with Ctrl+C")
+    # The solver runs in the worker's thread, so that this one hears signals at any time.
+    told.wait()
+    worker.stop()
+    say("stopped")
 
 
 def _stop_on_signals(server: Any, waiting: dict[int, Any]) -> None:

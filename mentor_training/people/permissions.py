@@ -55,6 +55,7 @@ class Act(StrEnum):
     ISSUE_CERTIFICATES = "issue and revoke certificates"
     INVITE = "invite people"
     KEEP_ACCOMMODATIONS = "keep accommodations"
+    SEE_JOBS = "see the background work that one has asked for"
     SEE_JOURNAL = "see the journal"
     MOVE_REGISTER = "take the register in and write it out"
 
@@ -99,6 +100,7 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.ISSUE_CERTIFICATES: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.INVITE: frozenset({COORDINATOR}),
     Act.KEEP_ACCOMMODATIONS: frozenset({COORDINATOR}),
+    Act.SEE_JOBS: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.SEE_JOURNAL: frozenset({COORDINATOR}),
     Act.MOVE_REGISTER: frozenset({COORDINATOR}),
 }

@@ -126,35 +126,6 @@ def test_a_duty_is_filled_without_a_participant(floor: World, coordinator: Visit
     assert "Arrival desk" in coordinator.get("/sessions/s-11/blocks/1").text
 
 
-def test_a_proposal_is_looked_at_and_then_accepted(floor: World, coordinator: Visitor) -> None:
-    """It says how good it is and stores nothing; accepted, all of it stands."""
-    page = coordinator.get("/sessions/s-11/proposal")
-    assert "Proven: no plan is better" in page.text
-    assert "Nothing is stored yet" in page.text
-    assert placed(floor) == []
-    assert coordinator.fill(page.text, "/sessions/s-11/proposal").status_code == 303
-    assert len(placed(floor)) >= 4
-    assert "Nothing can be added" in coordinator.get("/sessions/s-11/proposal").text
-
-
-def test_a_proposal_in_whose_way_something_came_says_so_and_how_to_go_on(floor: World, coordinator: Visitor) -> None:
-    """Nothing of it is stored."""
-    page = coordinator.get("/sessions/s-11/proposal").text
-    put(floor, 1, "balance-lane", "v-001", "p-01")
-    answer = coordinator.fill(page, "/sessions/s-11/proposal")
-    assert answer.status_code == 422
-    assert "Propose it again" in answer.text
-    assert len(placed(floor)) == 1
-
-
-@pytest.mark.parametrize("text", ["", "[]", "{}", "nonsense", '[{"block": "1"}]', '[{"block": 1, "station": 2}]'])
-def test_a_plan_that_no_page_wrote_is_bad_input(floor: World, coordinator: Visitor, text: str) -> None:
-    """And never an error of the program."""
-    page = coordinator.get("/sessions/s-11/proposal").text
-    assert coordinator.fill(page, "/sessions/s-11/proposal", plan=text).status_code == 400
-    assert placed(floor) == []
-
-
 def test_a_gap_names_the_nearest_and_hands_the_card_over(floor: World, coordinator: Visitor) -> None:
     """After a new card nobody is cleared for the card alone; handed over, the volunteer reads it on their own page."""
     floor.clock.forward(minutes=1)

@@ -14,6 +14,7 @@ from mentor_training.journal.actions import write
 from mentor_training.people.permissions import Actor
 from mentor_training.people.queries import person_for
 from mentor_training.planning.actions.turn import open_plan
+from mentor_training.planning.proposal import fitting
 from mentor_training.planning.queries.plan import Standing, placement_for
 from mentor_training.planning.rules import LEAD, MENTOR, Placed, refusals, removal_refusals
 from mentor_training.planning.tables import Placement
@@ -67,21 +68,17 @@ def take_out(db: Session, at: datetime, by: Actor, session: str, gone: Standing)
 def accept(db: Session, at: datetime, by: Actor, session: str, proposed: Sequence[Placed]) -> tuple[Placed, ...]:
     """Store a proposed plan: all of it, or nothing where the plan or a clearance has changed since in its way.
 
-    Each placement is asked as `place` asks, leads first, with the levels of now; whoever stands already stays.
+    Each placement is asked as `place` asks, leads first, with the levels of now; whoever stands already stays, and what
+    stands just as it was proposed is no obstacle. What is stored is returned.
     """
     plan = open_plan(db, at, session)
     plan.gate.load_everybody()
-    placed, found = list(plan.placed), []
-    for one in sorted(proposed, key=lambda one: one.role != LEAD):
-        new = replace(one, level=plan.level_now(one))
-        reasons = refusals(plan.floor, placed, new)
-        if reasons:
-            raise Refused(CHANGED_SINCE, *reasons)
-        placed.append(new)
-        found.append(new)
-    for new in found:
+    now = fitting(plan.floor, plan.placed, proposed, plan.level_now)
+    if now.broken:
+        raise Refused(CHANGED_SINCE, *now.reasons)
+    for new in now.new:
         store(db, at, by, session, new)
-    return tuple(found)
+    return now.new
 
 
 def store(db: Session, at: datetime, by: Actor, session: str, new: Placed) -> Placement:

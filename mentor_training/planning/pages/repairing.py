@@ -15,7 +15,7 @@ from mentor_training.planning.actions.repairing import accept_repair
 from mentor_training.planning.actions.turn import still_open
 from mentor_training.planning.gaps import by_participant
 from mentor_training.planning.pages.blueprint import pages, seen_session
-from mentor_training.planning.pages.proposing import read_placements, written
+from mentor_training.planning.pages.carrying import read_placements, written
 from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.covering import at_hand
 from mentor_training.planning.queries.plan import Plan, gaps_of, plan_for, without_and_with
