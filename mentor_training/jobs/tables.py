@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlalchemy import CheckConstraint, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from mentor_training.database.base import Base
-from mentor_training.database.column_types import Code, Json, LongText, MaybeMoment, Moment
+from mentor_training.database.column_types import Code, Json, JsonText, LongText, MaybeMoment, Moment
 
 
 class Job(Base):
@@ -38,7 +40,7 @@ class Job(Base):
     total: Mapped[int] = mapped_column(default=0)
     words: Mapped[LongText]
     stop_wished: Mapped[bool] = mapped_column(default=False)
-    result: Mapped[Json | None]
+    result: Mapped[Any] = mapped_column(JsonText, nullable=True)
 
     __table_args__ = (
         CheckConstraint("state IN ('waiting', 'running', 'done', 'refused', 'failed', 'stopped')", name="state"),

@@ -211,4 +211,4 @@ def test_what_is_known_counts_that_was_recorded_while_the_search_waited(floor: W
     with floor.reading() as db:
         job = newest_search(db, "s-11")
     assert job is not None
-    assert [row[2] for row in (seen(floor, job.number).result or {})["standing"]] == ["v-001"]
+    assert [row[2] for row in seen(floor, job.number).result["standing"]] == ["v-001"]

@@ -28,4 +28,4 @@ def proposal_for(db: Session, session: str, number: int) -> Proposal:
     row = db.get(Job, number)
     if row is None or row.key != key_of(session) or row.state != DONE:
         raise NotFound(f"proposal {number} for session {session}; it may be too old: look for the plan again")
-    return from_json(row.result or {})
+    return from_json(row.result)
