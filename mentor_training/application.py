@@ -47,10 +47,10 @@ from mentor_training.people import pages as people_pages
 from mentor_training.people.access import before_commit, db, instance, maybe_me, now, once_token, set_up_access
 from mentor_training.people.permissions import Act
 from mentor_training.planning.actions.looking import find_plan
+from mentor_training.planning.pages import attending, availability, covering, day, mine, terms  # noqa: F401 - as above
 from mentor_training.planning.pages import blueprint as planning_pages
 from mentor_training.planning.pages import calendars as planning_calendars  # noqa: F401 - as above
 from mentor_training.planning.pages import changing as planning_changing  # noqa: F401 - as above
-from mentor_training.planning.pages import covering, day, mine  # noqa: F401 - as above
 from mentor_training.planning.pages import door as planning_door  # noqa: F401 - as above
 from mentor_training.planning.pages import floor as planning_floor  # noqa: F401 - as above
 from mentor_training.planning.pages import printing as planning_printing  # noqa: F401 - as above

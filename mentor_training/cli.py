@@ -28,6 +28,7 @@ from mentor_training.overview.commands.opening import steps
 from mentor_training.papers.commands import papers
 from mentor_training.participants.commands import cards, participants
 from mentor_training.people.commands import people
+from mentor_training.planning.commands.attending import availability, terms
 from mentor_training.planning.commands.planning import cover, observations, plan, sessions
 from mentor_training.planning.commands.repairing import repair
 from mentor_training.program.commands import check
@@ -123,7 +124,9 @@ for command in (
     cards,
     papers,
     register,
+    terms,
     sessions,
+    availability,
     plan,
     cover,
     repair,

@@ -10,8 +10,8 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.actions import store_new, store_series
 from mentor_training.calendar.exports import Issuer, sessions_as_calendar
-from mentor_training.calendar.queries import last_changes, session_for, sessions
-from mentor_training.calendar.recurrence import WEEKDAYS, Repeat, not_met, repeat_faults
+from mentor_training.calendar.queries import last_changes, session_for, sessions, terms
+from mentor_training.calendar.recurrence import WEEKDAYS, Repeat, not_met, repeat_faults, without
 from mentor_training.calendar.rules import SessionFact, day_in_words
 from mentor_training.calendar.series import (
     SESSIONS,
@@ -25,6 +25,7 @@ from mentor_training.calendar.series import (
     series_of,
     title_pattern,
 )
+from mentor_training.calendar.terms import holidays_of
 from mentor_training.console import DAY, show_table
 from mentor_training.database.instance import Instance
 from mentor_training.errors import Refused
@@ -54,6 +55,7 @@ def series(
     """Make many sessions from one: print them all, ask, and store them whole or not at all."""
     repeat = Repeat(first, read_weekdays(weekdays), until, count, every, frozenset(leave_out))
     with instance.database.reading() as db:
+        repeat = repeat if repeat_faults(repeat) else without(repeat, holidays_of(terms(db)))
         pattern, naming = _named(db, like, title, number, counts, code)
         shown = _made(db, pattern, repeat, naming)
         _show(db, repeat, shown)
@@ -103,6 +105,8 @@ def _show(db: Session, repeat: Repeat, found: tuple[SessionFact, ...]) -> None:
     show_table("table", ("session", "day", "time", "title"), rows)
     for clash in clashes(found, sessions(db)):
         click.echo(f"{clash.session.code}: at the same time there is {clash.there.code} already, {clash.there.title}")
+    for day in sorted(repeat.left_out.intersection(holidays_of(terms(db)))):
+        click.echo(f"{day}: left out, a holiday of the term")
     for day in not_met(repeat):
         click.echo(f"{day}: there would have been no session anyway")
 

@@ -1,16 +1,18 @@
-"""Looking sessions up, with their blocks and who is expected."""
+"""Looking up sessions with their blocks and who is expected, terms, and who can come when."""
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date, datetime
 
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
+from mentor_training.calendar.availability import Said
 from mentor_training.calendar.rules import BlockSpan, SessionFact
-from mentor_training.calendar.tables import Block, Expected, Feed, ProgramSession
+from mentor_training.calendar.tables import Availability, Block, Expected, Feed, ProgramSession, Term
+from mentor_training.calendar.terms import TermFact
 from mentor_training.errors import NotAllowed, NotFound
 from mentor_training.journal.tables import JournalEntry
 from mentor_training.people.permissions import Act, Actor
@@ -71,6 +73,42 @@ def last_change(db: Session, session: str) -> tuple[str, datetime] | None:
     )
     row = db.execute(query.order_by(JournalEntry.number.desc()).limit(1)).first()
     return (row[0], row[1]) if row else None
+
+
+def terms(db: Session) -> list[TermFact]:
+    """Return all terms as they were said last, by their first days."""
+    newest = {row.code: row for row in db.scalars(select(Term).order_by(Term.number))}
+    found = (
+        TermFact(row.code, row.title, row.first_day, row.last_day, tuple(map(date.fromisoformat, row.holidays)))
+        for row in newest.values()
+    )
+    return sorted(found, key=lambda one: (one.first_day, one.code))
+
+
+def term_for(db: Session, code: str) -> TermFact:
+    """Return a term by code."""
+    found = next((one for one in terms(db) if one.code == code), None)
+    if found is None:
+        raise NotFound(f"term {code}")
+    return found
+
+
+def said(
+    db: Session, known_at: datetime, kind: str = "", code: str = "", which: Collection[str] = ()
+) -> tuple[Said, ...]:
+    """Return all that was said up to a moment of when people can come, the first said first.
+
+    Of everybody or of one; about everything, or only about some terms, days and sessions.
+    """
+    query = select(Availability).where(Availability.said_at <= known_at).order_by(Availability.number)
+    if which:
+        query = query.where(Availability.which.in_(which))
+    if code:
+        query = query.where(Availability.kind == kind, Availability.code == code)
+    return tuple(
+        Said(row.number, row.kind, row.code, row.about, row.which, row.answer, row.said_at, row.said_by)
+        for row in db.scalars(query)
+    )
 
 
 def feed_of(db: Session, person: str) -> Feed | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from itertools import islice
 
@@ -88,6 +88,12 @@ def days_of(repeat: Repeat) -> tuple[date, ...]:
     them only if it is such a day of the week.
     """
     return tuple(day for day in islice(_days(repeat), MOST_AT_ONCE) if day not in repeat.left_out)
+
+
+def without(repeat: Repeat, holidays: Iterable[date]) -> Repeat:
+    """Return a repeat that leaves out, besides, those holidays on which it would have had a day. It has no fault."""
+    met = frozenset(holidays) & set(islice(_days(repeat), MOST_AT_ONCE))
+    return replace(repeat, left_out=repeat.left_out | met)
 
 
 def not_met(repeat: Repeat) -> tuple[date, ...]:

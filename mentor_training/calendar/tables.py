@@ -1,14 +1,14 @@
-"""Sessions, their blocks, who is expected, and the private addresses of calendars."""
+"""Terms, sessions, their blocks, who is expected, who can come when, and the private addresses of calendars."""
 
 from __future__ import annotations
 
 from datetime import date, time
 
-from sqlalchemy import ForeignKey, String
+from sqlalchemy import ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from mentor_training.database.base import Base
-from mentor_training.database.column_types import Code, Moment, Words
+from mentor_training.database.column_types import Code, LongText, Moment, Words
 from mentor_training.people.tables import Person
 
 
@@ -55,3 +55,38 @@ class Feed(Base):
     person: Mapped[Code] = mapped_column(ForeignKey(Person.code), primary_key=True)
     token_hash: Mapped[str] = mapped_column(String(64), unique=True)
     made_at: Mapped[Moment]
+
+
+class Term(Base):
+    """A term as somebody said it at some time; of each code the newest row is the term. Rows never change."""
+
+    __tablename__ = "term"
+
+    number: Mapped[int] = mapped_column(primary_key=True)
+    code: Mapped[Code] = mapped_column(index=True)
+    title: Mapped[str] = mapped_column(String(200))
+    first_day: Mapped[date]
+    last_day: Mapped[date]
+    holidays: Mapped[Words]
+    recorded_at: Mapped[Moment]
+    recorded_by: Mapped[Code]
+
+
+class Availability(Base):
+    """What was said of when somebody can come; what was said last about a thing counts. Rows never change.
+
+    `kind` is person or participant; `about` is term, day or session, and `which` its code or the day.
+    """
+
+    __tablename__ = "availability"
+
+    number: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[Code]
+    code: Mapped[Code]
+    about: Mapped[Code]
+    which: Mapped[Code]
+    answer: Mapped[LongText]
+    said_at: Mapped[Moment]
+    said_by: Mapped[Code]
+
+    __table_args__ = (Index("ix_availability_kind_code", "kind", "code"),)

@@ -112,7 +112,7 @@ def prove_chain(db: Session, noted: str = "") -> Proof:
 
 # What may be recorded while an instance is still being moved in; anything else ends that.
 MOVE_IN_KINDS = (
-    "started", "edition", "person", "invited", "password-chosen", "participant", "card", "session", "looked",
+    "started", "edition", "person", "invited", "password-chosen", "participant", "card", "session", "term", "looked",
 )  # fmt: skip
 
 

@@ -19,7 +19,8 @@ LevelOf = Callable[[str, str, str | None], int]
 class Competing:
     """Participants who take `wanted` mentors between them in a block, and the fewer who are cleared for any of them.
 
-    Not among the mentors are those who lead, are on a duty or in another session at that time.
+    Not among the mentors are those who lead, are on a duty or in another session at that time, or say that they cannot
+    come.
     """
 
     participants: tuple[str, ...]
@@ -38,7 +39,8 @@ def competing(
     """
     here = [one for one in placed if one.block == block]
     at_work = {one.mentor: one.participant for one in here if one.role == MENTOR}
-    away = {one.mentor for one in here if one.role != MENTOR} | {code for at, code in floor.elsewhere if at == block}
+    away = {one.mentor for one in here if one.role != MENTOR}
+    away |= {code for at, code in (*floor.elsewhere, *floor.unavailable) if at == block}
     reached, mentors, asked = [participant], set[str](), set[str]()
     while waiting := [one for one in reached if one not in asked]:
         asked.update(waiting)

@@ -110,6 +110,8 @@ def _open_participants(
     floor: Floor, placed: Collection[Placed], present: Collection[Placed], block: int
 ) -> Iterator[Opening]:
     for participant in floor.participants:
+        if (block, participant) in floor.missed:
+            continue
         opening = opening_for(floor, placed, block, participant)
         there = sum(one.participant == participant and one.level > Level.NOT_YET for one in present)
         if there < min((floor.wanted(participant, slug) for slug in opening.stations), default=1):

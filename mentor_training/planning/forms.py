@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
+from datetime import date
 from urllib.parse import unquote
 
 from flask_wtf import FlaskForm
@@ -18,9 +20,12 @@ from wtforms import (
 )
 from wtforms.validators import InputRequired, Length, NumberRange, Optional, Regexp
 
-from mentor_training.calendar.recurrence import Repeat, read_days, repeat_faults
+from mentor_training.calendar.availability import TERM, WHOLE, read_answer, read_spans, read_week, write_spans
+from mentor_training.calendar.recurrence import WEEKDAYS as WEEK_NAMES
+from mentor_training.calendar.recurrence import Repeat, read_days, repeat_faults, without
 from mentor_training.calendar.rules import SessionFact, read_blocks, session_faults, write_blocks
 from mentor_training.calendar.series import SESSIONS, WEEKS, Naming, code_fault, title_pattern
+from mentor_training.calendar.terms import TermFact
 from mentor_training.calendar.timetable import BLOCKS_FORM
 from mentor_training.csv_form import CODE
 from mentor_training.web.forms import DayField, WholeField, options
@@ -32,6 +37,7 @@ WEEKDAYS = [
     (str(number), name)
     for number, name in enumerate(("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"))
 ]
+TIMES_FORM = "Write times such as 09:00-12:00, more than one with ; between them."
 
 
 class SessionForm(FlaskForm):
@@ -119,8 +125,10 @@ class SeriesForm(SessionForm):
             field.errors = [*field.errors, f"{fault.what[0].upper()}{fault.what[1:]}."]
         return None if self.errors else session
 
-    def repeat(self) -> Repeat | None:
-        """Return on which days, or None with the errors beside the fields. Asked after `pattern`."""
+    def repeat(self, holidays: Collection[date] = ()) -> Repeat | None:
+        """Return on which days, without the terms' holidays, or None with the errors beside the fields. Asked after
+        `pattern`.
+        """
         first, every = self.day.data, self.every.data
         if first is None or every is None:
             return None
@@ -128,7 +136,11 @@ class SeriesForm(SessionForm):
         self.left_out.errors = [*self.left_out.errors, *wrong]
         weekdays = tuple(number for number, (value, _) in enumerate(WEEKDAYS) if value in (self.weekdays.data or ()))
         found = Repeat(first, weekdays, self.until.data, self.count.data, every, left_out)
-        for fault in repeat_faults(found):
+        faults = repeat_faults(found)
+        if not faults:
+            found = without(found, holidays)
+            faults = repeat_faults(found)
+        for fault in faults:
             field = getattr(self, fault.detail)
             field.errors = list(dict.fromkeys([*field.errors, fault.what]))
         return None if self.errors else found
@@ -184,3 +196,87 @@ class ChangeForm(FlaskForm):
 
     # As above: the rules refuse with their reasons.
     to = SelectField("Change", [InputRequired("Choose a change.")], validate_choice=False)
+
+
+class TermForm(FlaskForm):
+    """A term: its days, and the holidays that series leave out."""
+
+    code = StringField(
+        "Code",
+        [
+            InputRequired("Write a code such as fall-2026."),
+            Regexp(WHOLE_CODE, message="Write letters and digits, such as fall-2026."),
+        ],
+    )
+    title = StringField(
+        "Title", [InputRequired("Write a title."), Length(max=200, message="200 characters are the most.")]
+    )
+    first_day = DayField("First day", [InputRequired("Write the first day.")])
+    last_day = DayField("Last day", [InputRequired("Write the last day.")])
+    holidays = TextAreaField("Holidays", [Optional(), Length(max=10_000)])
+
+    def fill(self, term: TermFact) -> None:
+        """Show a term as it stands."""
+        self.code.data, self.title.data = term.code, term.title
+        self.first_day.data, self.last_day.data = term.first_day, term.last_day
+        self.holidays.data = "\n".join(day.isoformat() for day in term.holidays)
+
+    def term(self) -> TermFact | None:
+        """Return what was written as a term, or None with the errors beside the fields."""
+        if not self.validate_on_submit() or self.first_day.data is None or self.last_day.data is None:
+            return None
+        holidays, wrong = read_days(self.holidays.data or "")
+        if wrong:
+            self.holidays.errors = list(wrong)
+            return None
+        code, title = (self.code.data or "").strip(), (self.title.data or "").strip()
+        return TermFact(code, title, self.first_day.data, self.last_day.data, tuple(sorted(holidays)))
+
+
+class SayForm(FlaskForm):
+    """When somebody can come: a whole answer by its button, or times, by the day of the week or of one day."""
+
+    about = HiddenField()
+    which = StringField("Day")
+    times = StringField("Only at these times")
+    mo = StringField("Monday")
+    tu = StringField("Tuesday")
+    we = StringField("Wednesday")
+    th = StringField("Thursday")
+    fr = StringField("Friday")
+    sa = StringField("Saturday")
+    su = StringField("Sunday")
+
+    def week_fields(self) -> list[StringField]:
+        """Return the fields of the week, Monday first."""
+        return [self.mo, self.tu, self.we, self.th, self.fr, self.sa, self.su]
+
+    def fill_week(self, answer: str) -> None:
+        """Show the times that were said of a term."""
+        week = read_week(answer) or {}
+        for weekday, field in enumerate(self.week_fields()):
+            field.data = write_spans(week.get(weekday, ()))
+
+    def answer(self, pressed: str) -> str | None:
+        """Return what is said, or None with the errors beside the fields; `pressed` is a whole answer, or `times`."""
+        if pressed in WHOLE:
+            return pressed
+        if self.about.data != TERM:
+            if read_answer(self.about.data or "", self.times.data or "") is None:
+                self.times.errors = [TIMES_FORM]
+            return None if self.errors else self.times.data
+        written = [(name, field) for name, field in zip(WEEK_NAMES, self.week_fields(), strict=True) if field.data]
+        for _, field in written:
+            if read_spans((field.data or "").strip()) is None:
+                field.errors = [TIMES_FORM]
+        if not written:
+            self.mo.errors = ["Write at least one time, or press Not at all."]
+        if self.errors:
+            return None
+        return ";".join(f"{name} {part.strip()}" for name, field in written for part in (field.data or "").split(";"))
+
+
+class FileForm(FlaskForm):
+    """A CSV file to take in."""
+
+    file = FileField("File", [InputRequired("Choose a file.")])

@@ -19,6 +19,7 @@ NOT_PLACED = "not_placed"
 ALL_ELSEWHERE = "all_elsewhere"
 TOO_FEW_FOR_ALL = "too_few_for_all"
 NO_ROOM_OR_LEAD = "no_room_or_lead"
+CANNOT_COME = "cannot_come"
 NEAREST = 3
 
 
@@ -99,8 +100,7 @@ def find_gaps(
     """
     found = (
         _gap(floor, placed, level_of, nearest_of, block, participant, participant in overdue)
-        for block in floor.blocks
-        for participant in floor.participants
+        for block, participant in floor.attended
     )
     return tuple(gap for gap in found if gap)
 
@@ -123,6 +123,11 @@ def _gap(
         if (level := level_of(who, slug, participant)) > Level.NOT_YET
     ]
     cause, because, could = _cause(floor, placed, cleared, participant, stations, overdue)
+    away = [one.mentor for one in with_them if (block, one.mentor) in floor.unavailable]
+    if away:
+        names = " and ".join(floor.call(who) for who in away)
+        they = "says" if len(away) == 1 else "say"
+        because = f"{names}, who {'is' if len(away) == 1 else 'are'} placed, {they} that they cannot come. {because}"
     short = competing(floor, placed, level_of, block, participant) if cause == ALL_ELSEWHERE and not station else None
     if short and len(short.participants) > 1:
         cause, because = TOO_FEW_FOR_ALL, _short_in_words(floor, short)
@@ -144,12 +149,20 @@ def _cause(
             f"The review of {name}'s card is overdue; that holds the activity and is nobody's blame.",
             (),
         )
+    away = [one for one in cleared if (one.block, one.mentor) in floor.unavailable]
+    cleared = [one for one in cleared if one not in away]
+    if away and not cleared:
+        return (
+            CANNOT_COME,
+            f"Everybody who is cleared for {name} says that they cannot come: {_named(floor, away)}.",
+            (),
+        )
     if not cleared:
         where = f" at {floor.title(stations[0])}" if len(stations) == 1 else ""
         return NOBODY_CLEARED, f"Nobody expected is cleared for {name}{where}.", ()
     short = _too_few(floor, cleared, participant, stations)
     if short:
-        return TOO_FEW_CLEARED, short, ()
+        return TOO_FEW_CLEARED, f"{short} Not counting who cannot come: {_named(floor, away)}." if away else short, ()
     busy = {one.mentor: one for one in placed if one.block == next(iter(cleared)).block}
     free = [one for one in cleared if one.mentor not in busy]
     answers = {one: refusals(floor, placed, one) for one in free}
@@ -216,9 +229,12 @@ def _too_few(floor: Floor, cleared: Iterable[Placed], participant: str, stations
 
 
 def _could_in_words(floor: Floor, could: Collection[Placed]) -> str:
-    names = list(dict.fromkeys(floor.call(one.mentor) for one in could))
-    shown = ", ".join(names[:NEAREST]) + (f" and {len(names) - NEAREST} more" if len(names) > NEAREST else "")
-    return f"Not placed yet; {shown} could."
+    return f"Not placed yet; {_named(floor, could)} could."
+
+
+def _named(floor: Floor, those: Iterable[Placed]) -> str:
+    names = list(dict.fromkeys(floor.call(one.mentor) for one in those))
+    return ", ".join(names[:NEAREST]) + (f" and {len(names) - NEAREST} more" if len(names) > NEAREST else "")
 
 
 def _busy_in_words(
@@ -264,7 +280,7 @@ def find_lead_gaps(floor: Floor, placed: Collection[Placed], level_of: LevelOf) 
     found = []
     for (block, station), lacking in leads_lacking(floor, placed).items():
         busy = {one.mentor for one in placed if one.block == block} | {
-            who for at, who in floor.elsewhere if at == block
+            who for at, who in (*floor.elsewhere, *floor.unavailable) if at == block
         }
         able = (who for who in floor.volunteers if who not in busy and level_of(who, station, None) >= Level.LEAD)
         found.append(LeadGap(block, station, lacking, tuple(able)))

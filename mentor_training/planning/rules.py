@@ -30,7 +30,9 @@ class Placed:
 class Floor:
     """What a plan is measured against: who and what is there, and how many mentors a participant takes at a station.
 
-    `elsewhere` names, by block and code, the other session where somebody is placed at the same time.
+    `elsewhere` names, by block and code, the other session where somebody is placed at the same time. `missed` are the
+    blocks that participants do not attend, `unavailable` those in which volunteers say that they cannot come: both are
+    pairs of a block and a code. Who is not available is not offered, and may be placed all the same.
     """
 
     blocks: tuple[int, ...]
@@ -42,6 +44,15 @@ class Floor:
     mentors: Mapping[tuple[str, str], int] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
     elsewhere: Mapping[tuple[int, str], str] = field(default_factory=dict)
+    missed: Collection[tuple[int, str]] = frozenset()
+    unavailable: Collection[tuple[int, str]] = frozenset()
+
+    @property
+    def attended(self) -> tuple[tuple[int, str], ...]:
+        """Return every participant-block: the blocks, and in each the participants who attend it."""
+        return tuple(
+            (block, who) for block in self.blocks for who in self.participants if (block, who) not in self.missed
+        )
 
     def wanted(self, participant: str, station: str) -> int:
         """Return how many mentors a participant takes at a station; 1 where nothing is said."""
@@ -120,6 +131,8 @@ def _who_and_where(floor: Floor, new: Placed) -> Iterator[str]:
         yield f"{floor.call(new.mentor)} is not expected at this session."
     if new.participant is not None and new.participant not in floor.participants:
         yield f"{floor.call(new.participant)} is not expected at this session."
+    if new.participant is not None and (new.block, new.participant) in floor.missed:
+        yield f"{floor.call(new.participant)} does not attend block {new.block}."
     if new.role == DUTY and new.station in floor.stations and not floor.stations[new.station].is_duty:
         yield f"{floor.title(new.station)} is a place, not a duty; a mentor works there with a participant."
     if new.role not in ROLES or (new.role == MENTOR) != (new.participant is not None):

@@ -90,7 +90,7 @@ class Ahead:
     @property
     def wanted(self) -> int:
         """Return how many participant-blocks there are."""
-        return len(self.floor.blocks) * len(self.floor.participants)
+        return len(self.floor.attended)
 
     def coverable(self, held: Iterable[Key]) -> int:
         """Return how many participant-blocks can be covered at the most if these skills were signed off besides."""

@@ -9,7 +9,7 @@ from sqlalchemy import select, text
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
-from mentor_training.calendar.tables import ProgramSession
+from mentor_training.calendar.tables import Availability, ProgramSession, Term
 from mentor_training.certificates.tables import Certificate, Revocation
 from mentor_training.evidence.tables import Record
 from mentor_training.hours.tables import HoursEntry, Statement, StatementLine
@@ -63,8 +63,11 @@ APPEND_ONLY = {
     "calibration_retirement": "reason",
     "scan": "sha256",
     "scan_deletion": "because",
+    "term": "title",
+    "availability": "answer",
 }
 
+RECORDED = {"holidays": (), "recorded_at": NOON, "recorded_by": "c-01"}
 SCAN = {"sha256": "0" * 64, "kind": "image/jpeg", "size": 1, "pages": 1}
 
 
@@ -91,6 +94,9 @@ def fill(world: World) -> None:
         db.add(PassMarkJudge(setting=1, place=1, name="A parent", percents=[80]))
         fill_observing(db)
         fill_calibration(db)
+        db.add(Term(number=1, code="fall", title="Fall", first_day=FRIDAY, last_day=FRIDAY, **RECORDED))
+        said = {"kind": "person", "code": "v-001", "about": "session", "which": "s-01", "answer": "cannot"}
+        db.add(Availability(number=1, **said, said_at=NOON, said_by="v-001"))
         db.add(Scan(number=1, person="v-001", name="0" * 32, **SCAN, put_at=NOON, put_by="v-001"))
         db.flush()
         db.add(ScanDeletion(scan=1, deleted_at=NOON, deleted_by="c-01", because="decided"))

@@ -15,6 +15,8 @@ from tests.sign_in import Visitor
 
 EDIT = "/sessions/s-11/edit"
 PLACE = "/sessions/s-11/blocks/1/place"
+SAID = "/availability/v-002"
+EXPECTED = "/sessions/s-11/expected"
 
 
 def coordinators(world: World) -> tuple[Visitor, Visitor]:
@@ -63,3 +65,30 @@ def test_of_two_mentors_for_one_participant_at_once_one_is_placed(stored: World)
     assert said == [303, 422]
     with stored.reading() as db:
         assert len(entries(db, kind="placed")) == 1
+
+
+def test_of_two_who_say_when_somebody_comes_at_once_the_second_is_told(stored: World) -> None:
+    """The volunteer on their phone and the coordinator on the telephone with them; on both databases."""
+    one, other = coordinators(stored)
+    pages = one.get(SAID).text, other.get(SAID).text
+    told = {"about": "session", "which": "s-11"}
+    outcome = at_once(
+        lambda: one.fill(pages[0], SAID, **told, answer="can").status_code,
+        lambda: other.fill(pages[1], SAID, **told, answer="cannot").status_code,
+    )
+    assert outcome == [303, 422]
+    with stored.reading() as db:
+        assert len(entries(db, kind="availability")) == 1
+
+
+def test_of_two_lists_of_who_attends_at_once_one_is_stored(stored: World) -> None:
+    """As a whole, or not at all."""
+    one, other = coordinators(stored)
+    pages = one.get(EXPECTED).text, other.get(EXPECTED).text
+    outcome = at_once(
+        lambda: one.fill(pages[0], EXPECTED, **{"attends-p-01": ["1"]}).status_code,
+        lambda: other.fill(pages[1], EXPECTED, **{"attends-p-01": ["2"], "attends-p-02": ["2"]}).status_code,
+    )
+    assert outcome == [303, 422]
+    with stored.reading() as db:
+        assert len(entries(db, "p-01", "availability")) == 1

@@ -228,9 +228,7 @@ def _show(found: Plan, best: Found | None, stored: bool) -> None:
     rows = [line_of(one) for role in (MENTOR, LEAD, DUTY) for one in _of(found.placed, role)]
     show_table("table", ("block", "station", "participant", "mentor", "role", "level"), sorted(rows))
     gaps = gaps_of(found)
-    click.echo(
-        f"\n{len(gaps)} of {len(found.floor.blocks) * len(found.floor.participants)} participant-blocks uncovered"
-    )
+    click.echo(f"\n{len(gaps)} of {len(found.floor.attended)} participant-blocks uncovered")
     for uncovered in by_participant(gaps):
         _show_uncovered(found, uncovered)
     for one in lead_gaps_of(found):

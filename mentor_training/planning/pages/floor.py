@@ -21,6 +21,7 @@ from mentor_training.planning.gaps import Near, by_participant, obstacle
 from mentor_training.planning.pages.blueprint import pages, seen_session
 from mentor_training.planning.queries.board import Board, board_of, frozen_board, names_of_all, stays_in
 from mentor_training.planning.queries.coming import came_to, counted, end_of
+from mentor_training.planning.queries.doubts import doubts_of
 from mentor_training.planning.queries.pairings import cards_out
 from mentor_training.planning.queries.plan import (
     Plan,
@@ -38,6 +39,10 @@ from mentor_training.web.as_of import current_as_of
 from mentor_training.web.display import show_level
 
 NOT_NOW = "(not now:"
+# What a page of a session shows besides, where there is none of it.
+NOTHING: dict[str, Any] = {
+    "closing": None, "uncovered": (), "lead_gaps": (), "fallen": (), "handed": set(), "plan": None, "doubts": (),
+}  # fmt: skip
 
 
 @pages.get("/sessions/<code>")
@@ -54,7 +59,8 @@ def session(code: str) -> str:
     gaps = gaps_of(plan)
     return _session_page(
         found, board_of(plan, len(gaps)), plan=plan, uncovered=by_participant(gaps), lead_gaps=lead_gaps_of(plan),
-        fallen=by_mentor(fallen_of(plan)), handed=cards_out(db(), code),
+        fallen=by_mentor(fallen_of(plan)), handed=cards_out(db(), code), doubts=doubts_of(db(), plan),
+        titles={slug: plan.floor.title(slug) for slug in plan.floor.stations},
     )  # fmt: skip
 
 
@@ -131,7 +137,7 @@ def _session_page(found: SessionFact, board: Board, **more: Any) -> str:
         is_today=found.day == day_in(zone, now()),
         has_ended=now() >= end_of(found, zone),
         plans=me().may(Act.PLAN),
-        **{"closing": None, "uncovered": (), "lead_gaps": (), "fallen": (), "handed": set(), "plan": None} | more,
+        **NOTHING | more,
     )
 
 
@@ -145,6 +151,7 @@ def _block_page(code: str, number: int) -> str:
     gaps = {gap.participant: gap for gap in gaps_of(plan) if gap.block == number}
     board = board_of(plan, 0)
     busy = {one.mentor for one in plan.placed if one.block == number}
+    away = {who for who in plan.floor.volunteers if (number, who) in plan.floor.unavailable}
     return render_template(
         "planning/block.html",
         session=plan.session,
@@ -155,7 +162,9 @@ def _block_page(code: str, number: int) -> str:
         places={pair.code: row for row, cell in board.cells_in(number) for pair in cell.pairs},
         pairs={pair.code: pair for _, cell in board.cells_in(number) for pair in cell.pairs},
         plans=me().may(Act.PLAN),
-        free=[(code, plan.floor.call(code)) for code in plan.floor.volunteers if code not in busy],
+        free=[(code, plan.floor.call(code)) for code in plan.floor.volunteers if code not in busy | away],
+        away=away,
+        attending={who for at, who in plan.floor.attended if at == number},
     )
 
 
@@ -179,6 +188,7 @@ def _place_page(code: str, number: int, form: PlaceForm) -> str:
         titles={slug: station.title for slug, station in plan.floor.stations.items()},
         count=sum(len(those) for those in choices.values()),
         seen=seal_of_place(db(), code, number, participant, role),
+        away=[plan.floor.call(who) for who in plan.floor.volunteers if (number, who) in plan.floor.unavailable],
         there=place_as_seen(db(), code, number, participant, role),
         nearest=_nearest(plan, stations, participant),
         handed=cards_out(db(), code),
@@ -203,6 +213,7 @@ def offered(
     Stations where nobody of them can be placed now come last.
     """
     busy = {one.mentor for one in plan.placed if one.block == block}
+    busy |= {who for at, who in plan.floor.unavailable if at == block}
     least = Level.LEAD if role == LEAD else Level.SUPERVISED
     found: dict[str, list[tuple[str, str]]] = {}
     for slug in stations:

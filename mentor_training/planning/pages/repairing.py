@@ -62,10 +62,11 @@ def _read(text: str) -> tuple[Placed, ...]:
 
 
 def _not_here(plan: Plan) -> frozenset[str]:
-    """Return who is placed and has not come, once anybody has."""
+    """Return who is placed and has not come, once anybody has; and who says that they cannot come at all."""
     here = at_hand(db(), plan)
     placed = {code for one in plan.placed for code in (one.mentor, one.participant) if code}
-    return frozenset(placed - here.volunteers - here.participants) if here.have_come else frozenset()
+    gone = {who for who in placed if len(plan.attending.blocks_without(who)) == len(plan.floor.blocks)}
+    return frozenset(gone | (placed - here.volunteers - here.participants if here.have_come else set()))
 
 
 def _page(

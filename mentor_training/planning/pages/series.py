@@ -9,7 +9,7 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from mentor_training.calendar.actions import store_new, store_series
-from mentor_training.calendar.queries import session_for, sessions
+from mentor_training.calendar.queries import session_for, sessions, terms
 from mentor_training.calendar.recurrence import Repeat, not_met
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.calendar.series import (
@@ -21,6 +21,7 @@ from mentor_training.calendar.series import (
     series_of,
     title_pattern,
 )
+from mentor_training.calendar.terms import holidays_of
 from mentor_training.errors import Refused
 from mentor_training.people.access import db, done, guarded, me, now, today
 from mentor_training.people.permissions import Act
@@ -38,6 +39,7 @@ class Proposed:
     clashes: tuple[Clash, ...]
     left_out: tuple[date, ...]
     not_met: tuple[date, ...]
+    holidays: tuple[date, ...]
 
     @property
     def seal(self) -> str:
@@ -104,7 +106,7 @@ def copy_submit(code: str) -> Response | tuple[str, int]:
 
 def _proposed(form: SeriesForm) -> Proposed | None:
     """Return what a form asks for, or None with the errors beside its fields."""
-    pattern, repeat = form.pattern(), form.repeat()
+    pattern, repeat = form.pattern(), form.repeat(holidays_of(terms(db())))
     if pattern is None or repeat is None:
         return None
     there = sessions(db())
@@ -112,9 +114,11 @@ def _proposed(form: SeriesForm) -> Proposed | None:
     form.form_errors.extend(naming_faults(found))
     if form.form_errors:
         return None
-    others = not_met(repeat)
+    others, holidays = not_met(repeat), holidays_of(terms(db()))
+    gone = sorted(repeat.left_out.difference(others))
     return Proposed(
-        repeat, found, clashes(found, there), tuple(sorted(repeat.left_out.difference(others))), others
+        repeat, found, clashes(found, there), tuple(day for day in gone if day not in holidays), others,
+        tuple(day for day in gone if day in holidays),
     )  # fmt: skip
 
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import date
 from typing import Any, TypeVar
 
 from flask import Response as FileResponse
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from mentor_training.calendar.queries import last_change, session_for, sessions
+from mentor_training.calendar.queries import last_change, session_for, sessions, terms
 from mentor_training.calendar.rules import SessionFact
+from mentor_training.calendar.terms import TermFact, current_term
 from mentor_training.calendar.timetable import COLUMNS, as_row, read_sessions
 from mentor_training.calendar.versions import differences, seal
 from mentor_training.csv_form import write_rows
@@ -154,10 +157,20 @@ def _session_page(
     )
 
 
+def _term_shown(all_terms: Sequence[TermFact], day: date) -> TermFact | None:
+    """Return the term that was chosen, else the current one; None for all of them."""
+    chosen = request.args.get("term")
+    if chosen is None:
+        return current_term(all_terms, day)
+    return next((one for one in all_terms if one.code == chosen), None)
+
+
 def _listing(problems: Any = ()) -> str:
     show = request.args.get("show", "coming")
     show = show if show in SHOWS else "coming"
-    found, day = own_sessions(), today()
+    day, all_terms = today(), terms(db())
+    term = _term_shown(all_terms, day)
+    found = [one for one in own_sessions() if term is None or term.holds(one.day)]
     shown = [one for one in found if show == "all" or (one.day < day) == (show == "past")]
     return render_template(
         "planning/listing.html",
@@ -169,6 +182,8 @@ def _listing(problems: Any = ()) -> str:
         },
         show=show,
         today=day,
+        terms=all_terms,
+        term=term,
         closed=closed_sessions(db()),
         coordinates=me().may(Act.PLAN),
         checks_in=me().may(Act.CHECK_IN),

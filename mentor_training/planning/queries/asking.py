@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -16,6 +17,7 @@ from mentor_training.clearance.matrix import Matrix
 from mentor_training.hours.queries import logs_of
 from mentor_training.people.queries import volunteers
 from mentor_training.planning.queries.plan import Plan
+from mentor_training.planning.rules import Floor
 from mentor_training.planning.solver.question import Levels, LevelsAt, Question
 from mentor_training.planning.tables import Attendance, Closing, Placement
 
@@ -27,7 +29,13 @@ def question_of(db: Session, plan: Plan, known_at: datetime) -> Question:
     """Return what a plan is to be found for: what stands stays, and the rest is asked."""
     favors = Counter(_kept(db, plan.session))
     favors.update((who, mentor) for who, wished in plan.wishes.items() for mentor in set(wished))
-    return Question(plan.floor, levels_of(plan), plan.placed, favors, _lacking(db, plan.session, known_at))
+    return Question(open_floor(plan), levels_of(plan), plan.counted, favors, _lacking(db, plan.session, known_at))
+
+
+def open_floor(plan: Plan) -> Floor:
+    """Return a floor on which whoever does not come in a block is as good as elsewhere: nobody new is placed so."""
+    away = (*plan.floor.missed, *plan.floor.unavailable)
+    return replace(plan.floor, elsewhere={**dict.fromkeys(away, ""), **plan.floor.elsewhere})
 
 
 def levels_of(plan: Plan, matrix: Matrix | None = None) -> LevelsAt:

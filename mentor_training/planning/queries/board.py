@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from mentor_training.calendar.rules import BlockSpan, SessionFact
 from mentor_training.participants.queries import first_names
 from mentor_training.people.queries import people
+from mentor_training.planning.queries.attending import attending
 from mentor_training.planning.queries.coming import Stay
 from mentor_training.planning.queries.plan import Plan, fallen_of
 from mentor_training.planning.rules import DUTY, LEAD, Placed, leads_lacking
@@ -88,9 +89,9 @@ def board_of(plan: Plan, uncovered: int) -> Board:
     """Return the board of an open session; `uncovered` is the number of its gaps."""
     reasons = {fallen.standing.id: fallen.reasons for fallen in fallen_of(plan)}
     entries = [Entry(now, one.id, reasons.get(one.id, ())) for one, now in zip(plan.standing, plan.placed, strict=True)]
-    lacking = leads_lacking(plan.floor, plan.placed)
-    wanted = len(plan.floor.blocks) * len(plan.floor.participants)
-    return _board(plan.session, plan.program, entries, plan.floor.names, lacking, wanted - uncovered)
+    lacking = leads_lacking(plan.floor, plan.counted)
+    wanted = len(plan.floor.attended)
+    return _board(plan.session, plan.program, entries, plan.floor.names, lacking, (wanted - uncovered, wanted))
 
 
 def frozen_board(db: Session, session: SessionFact, program: Program, closing: Closing) -> Board:
@@ -105,7 +106,9 @@ def frozen_board(db: Session, session: SessionFact, program: Program, closing: C
         for one in closing.floor["placements"]
     ]
     covered = len({(one.placed.block, one.placed.participant) for one in entries if one.placed.participant})
-    return _board(session, program, entries, names, {}, covered)
+    missed = {place for place in attending(db, session, closing.closed_at).missed if place[1] in session.participants}
+    wanted = len(session.blocks) * len(session.participants) - len(missed)
+    return _board(session, program, entries, names, {}, (covered, wanted))
 
 
 def names_of_all(db: Session) -> dict[str, str]:
@@ -126,14 +129,14 @@ def stays_in(closing: Closing) -> tuple[Stay, ...]:
 
 def _board(
     session: SessionFact, program: Program, entries: Collection[Entry], names: Mapping[str, str],
-    lacking: Mapping[tuple[int, str], int], covered: int,
+    lacking: Mapping[tuple[int, str], int], counts: tuple[int, int],
 ) -> Board:  # fmt: skip
     used = [one.placed.station for one in entries if one.placed.station not in session.stations]
     rows = (
         _row(slug, program.stations.get(slug), session, entries, names, lacking)
         for slug in dict.fromkeys((*session.stations, *used))
     )
-    wanted = len(session.blocks) * len(session.participants)
+    covered, wanted = counts
     return Board(session.blocks, tuple(rows), covered, wanted, tuple(entries))
 
 

@@ -31,6 +31,10 @@ class AtHand:
     participants: frozenset[str]
     have_come: bool
 
+    def who_can(self, plan: Plan, block: int) -> frozenset[str]:
+        """Return the volunteers at hand without those who say that they cannot come in a block."""
+        return self.volunteers - {who for at, who in plan.floor.unavailable if at == block}
+
     @property
     def name(self) -> str:
         """Return whether they are checked in or expected."""
@@ -64,19 +68,19 @@ def at_hand(db: Session, plan: Plan) -> AtHand:
 def all_covered(plan: Plan, here: AtHand, block: int) -> tuple[Covered, ...]:
     """Return everything that is open in a block, each with who could step in."""
     known_block(plan, block)
-    found = openings(plan.floor, plan.placed_in(block), here.volunteers, block)
+    found = openings(plan.floor, plan.placed_in(block), here.who_can(plan, block), block)
     return tuple(covered(plan, here, opening) for opening in found)
 
 
 def covered(plan: Plan, here: AtHand, opening: Opening) -> Covered:
     """Return who could step into an opening, nearest first."""
-    placed = plan.placed_in(opening.block)
+    placed, able = plan.placed_in(opening.block), here.who_can(plan, opening.block)
 
     def near_of(who: str, opening: Opening) -> Near | None:
         return _near(plan, who, opening)
 
-    found = covers(plan.floor, placed, here.volunteers, opening, plan.level_of, near_of)
-    absent = (one for one in placed if one.mentor not in here.volunteers)
+    found = covers(plan.floor, placed, able, opening, plan.level_of, near_of)
+    absent = (one for one in placed if one.mentor not in able)
     there = (one for one in absent if (one.role, one.participant) == (opening.role, opening.participant))
     return Covered(opening, found, tuple(one for one in there if one.station in opening.stations))
 

@@ -21,6 +21,7 @@ from mentor_training.participants.queries import cards_known, first_names, profi
 from mentor_training.participants.rules import ProfileFact, card_on
 from mentor_training.people.queries import people
 from mentor_training.planning.gaps import Gap, LeadGap, Near, find_gaps, find_lead_gaps
+from mentor_training.planning.queries.attending import Attending, attending
 from mentor_training.planning.queries.elsewhere import placed_elsewhere
 from mentor_training.planning.rules import Floor, Placed, mentors_wanted, unsupervised
 from mentor_training.planning.tables import Closing, Placement
@@ -63,6 +64,7 @@ class Plan:
     profiles: dict[str, ProfileFact]
     overdue: frozenset[str]
     _levels: dict[tuple[str, str, str | None], int] = field(default_factory=dict)
+    attending: Attending = field(default_factory=Attending)
 
     @property
     def program(self) -> Program:
@@ -73,6 +75,12 @@ class Plan:
     def placed(self) -> tuple[Placed, ...]:
         """Return who is placed, each with the level that the gate gives now, whatever it was when they were placed."""
         return tuple(replace(one.placed, level=self.level_now(one.placed)) for one in self.standing)
+
+    @property
+    def counted(self) -> tuple[Placed, ...]:
+        """Return who is placed, those with level 0 who say that they cannot come: they cover nobody."""
+        away = self.attending.unavailable
+        return tuple(replace(one, level=0) if (one.block, one.mentor) in away else one for one in self.placed)
 
     def placed_in(self, block: int) -> tuple[Placed, ...]:
         """Return who is placed in one block; most rules look no further, and asking for one is quicker than for all."""
@@ -149,10 +157,10 @@ def plan_for(db: Session, code: str, known_at: datetime) -> Plan:
     gate = gate_at(db, known_at)
     edition = gate.edition(session.day)
     profiles = profiles_in_force(db, session.participants, session.day, known_at)
-    standing = standing_in(db, code)
+    standing, there = standing_in(db, code), attending(db, session, known_at)
     return Plan(
-        session, edition, gate, _floor(db, session, edition.program, profiles), standing, profiles,
-        frozenset(_overdue(db, session, known_at)),
+        session, edition, gate, _floor(db, session, edition.program, profiles, there), standing, profiles,
+        frozenset(_overdue(db, session, known_at)), attending=there,
     )  # fmt: skip
 
 
@@ -210,12 +218,12 @@ def gaps_of(plan: Plan) -> tuple[Gap, ...]:
             remembered[key] = plan.nearest_of(participant, stations)
         return remembered[key]
 
-    return find_gaps(plan.floor, plan.placed, plan.level_of, nearest, plan.overdue)
+    return find_gaps(plan.floor, plan.counted, plan.level_of, nearest, plan.overdue)
 
 
 def lead_gaps_of(plan: Plan) -> tuple[LeadGap, ...]:
     """Return the stations that lack leads in a block."""
-    return find_lead_gaps(plan.floor, plan.placed, plan.level_of)
+    return find_lead_gaps(plan.floor, plan.counted, plan.level_of)
 
 
 def fallen_of(plan: Plan) -> tuple[Fallen, ...]:
@@ -238,7 +246,9 @@ def by_mentor(fallen: Iterable[Fallen]) -> list[tuple[Fallen, ...]]:
     return [tuple(those) for _, those in groupby(sorted(fallen, key=alike), key=alike)]
 
 
-def _floor(db: Session, session: SessionFact, program: Program, profiles: dict[str, ProfileFact]) -> Floor:
+def _floor(
+    db: Session, session: SessionFact, program: Program, profiles: dict[str, ProfileFact], there: Attending
+) -> Floor:
     stations = {slug: program.stations[slug] for slug in session.stations if slug in program.stations}
     needs = {
         code: [program.needs[slug] for slug in profile.needs if slug in program.needs]
@@ -258,6 +268,8 @@ def _floor(db: Session, session: SessionFact, program: Program, profiles: dict[s
         },
         names=first_names(db) | {row.code: row.name for row in people(db)},
         elsewhere=placed_elsewhere(db, session),
+        missed=there.missed,
+        unavailable=there.unavailable,
     )
 
 

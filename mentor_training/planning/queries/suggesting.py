@@ -28,7 +28,7 @@ from mentor_training.observing.rules.results import MET
 from mentor_training.observing.rules.standing import CALIBRATED, StandingFact, objections_to_observing, stands
 from mentor_training.people.permissions import OBSERVER
 from mentor_training.people.queries import people
-from mentor_training.planning.queries.asking import levels_of
+from mentor_training.planning.queries.asking import levels_of, open_floor
 from mentor_training.planning.queries.coming import end_of
 from mentor_training.planning.queries.partners import partners_of
 from mentor_training.planning.queries.plan import Plan, closed_sessions, plan_for
@@ -189,7 +189,7 @@ def _ahead(plan: Plan, dossiers: Mapping[str, Dossier], matrix: Matrix, day: dat
         there = _with_more(dossiers[who], items, day, plan.gate.known_at)
         return frozenset(_newly(plan, levels_at, there))
 
-    return Ahead(plan.floor, levels_at, cache(opened))
+    return Ahead(open_floor(plan), levels_at, cache(opened))
 
 
 def _newly(plan: Plan, levels_at: LevelsAt, there: Dossier) -> Iterator[Pair]:
