@@ -144,11 +144,8 @@ def _cause(
 ) -> tuple[str, str, tuple[Placed, ...]]:  # fmt: skip
     name = floor.call(participant)
     if overdue:
-        return (
-            REVIEW_OVERDUE,
-            f"The review of {name}'s card is overdue; that holds the activity and is nobody's blame.",
-            (),
-        )
+        held = f"The review of {name}'s card is overdue; that holds the activity and is nobody's blame."
+        return REVIEW_OVERDUE, held, ()
     away = [one for one in cleared if (one.block, one.mentor) in floor.unavailable]
     cleared = [one for one in cleared if one not in away]
     if away and not cleared:
