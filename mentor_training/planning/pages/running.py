@@ -67,4 +67,5 @@ def _plan(code: str) -> Plan:
 
 def _free(plan: Plan, block: int) -> list[str]:
     busy = {one.mentor for one in plan.placed if one.block == block}
+    busy |= {who for at, who in plan.floor.unavailable if at == block}
     return [who for who in plan.floor.volunteers if who not in busy]
