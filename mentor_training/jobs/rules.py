@@ -73,6 +73,11 @@ def may_be_seen(asked_by: str, who: str, sees_all: bool) -> bool:
     return sees_all or asked_by == who
 
 
+def looks_again_after(seconds: int) -> int:
+    """Return after how many seconds a page about an open job looks again: soon while it may be a short one."""
+    return 1 if seconds < 10 else 3
+
+
 def is_cleared_before(at: datetime) -> datetime:
     """Return the moment before which a job must have ended to be cleared at another."""
     return at - KEPT

@@ -25,6 +25,7 @@ from mentor_training.jobs.rules import (
     Step,
     is_cleared_before,
     lease_is_over,
+    looks_again_after,
     may_be_seen,
     next_step,
     seconds_between,
@@ -103,3 +104,8 @@ def test_seconds_are_never_negative(begun: datetime, until: datetime) -> None:
     """Where two clocks disagree it is 0."""
     assert seconds_between(begun, until) == max(0, int((until - begun).total_seconds()))
     assert seconds_between(None, until) == 0
+
+
+def test_a_page_looks_again_soon_at_first_and_then_less_often() -> None:
+    """A short search is not waited for longer than it takes, and a long one does not keep the server busy."""
+    assert [looks_again_after(seconds) for seconds in (0, 9, 10, 120)] == [1, 1, 3, 3]

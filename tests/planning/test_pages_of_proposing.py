@@ -52,6 +52,7 @@ def test_a_plan_is_looked_for_looked_at_and_then_accepted(floor: World, coordina
     page = search(floor, coordinator)
     assert "Proven: no plan is better" in page
     assert "Nothing is stored yet" in page
+    assert "Look again" not in page
     assert placed(floor) == []
     assert coordinator.fill(page, ACCEPT).status_code == 303
     assert len(placed(floor)) >= 4
@@ -66,7 +67,7 @@ def test_while_it_is_looked_for_the_page_says_how_far_it_is_and_leads_back(floor
     waiting = coordinator.get(began.location)
     assert "It waits for its turn" in waiting.text
     assert "<progress" in waiting.text
-    assert waiting.headers["Refresh"] == "2"
+    assert waiting.headers["Refresh"] == "1"
     still = coordinator.get(f"{began.location}&still=1")
     assert "Refresh" not in still.headers
     assert "Look again" in still.text

@@ -10,14 +10,11 @@ from werkzeug.wrappers import Response
 from mentor_training.clock import SystemClock
 from mentor_training.jobs.actions import wish_stop
 from mentor_training.jobs.queries import job_for, seen_jobs
-from mentor_training.jobs.rules import DONE, OPEN, seconds_between
+from mentor_training.jobs.rules import DONE, OPEN, looks_again_after, seconds_between
 from mentor_training.jobs.tables import Job
 from mentor_training.jobs.work import Kind, Kinds
 from mentor_training.people.access import db, done, guarded, me
 from mentor_training.people.permissions import COORDINATOR, Act
-
-# How many seconds until a page of a job that is not over looks again by itself.
-LOOK_AGAIN = 2
 
 # A blueprint of its own: it is no place of the top line, and belongs to none.
 pages = Blueprint("jobs", __name__)
@@ -46,7 +43,7 @@ def job(number: int) -> Response:
     answer = make_response(_page(row))
     if row.state in OPEN and "still" not in request.args:
         # A header and not an element: the page can be had without (WCAG 2.2, 2.2.2), and no script is needed.
-        answer.headers["Refresh"] = str(LOOK_AGAIN)
+        answer.headers["Refresh"] = str(looks_again_after(_seconds(row)))
     return answer
 
 
@@ -60,7 +57,6 @@ def stop_submit(number: int) -> Response:
 
 
 def _page(row: Job) -> str:
-    seconds = seconds_between(row.begun_at, row.ended_at or SystemClock().now())
     found = kind_of(row)
     counted = (found.counted if found else Kind.counted).format(done=row.done, total=row.total)
     return render_template(
@@ -68,12 +64,15 @@ def _page(row: Job) -> str:
         job=row,
         title=title_of(row),
         outcome=outcome_of(row),
-        seconds=seconds,
+        seconds=_seconds(row),
         counted=counted,
         steps=row.words.splitlines(),
         still="still" in request.args,
-        looks_again=LOOK_AGAIN,
     )
+
+
+def _seconds(row: Job) -> int:
+    return seconds_between(row.begun_at, row.ended_at or SystemClock().now())
 
 
 def title_of(row: Job) -> str:
