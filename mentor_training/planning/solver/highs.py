@@ -1,12 +1,18 @@
-"""Asking HiGHS, through scipy, for one aim at a time; pure."""
+"""Asking HiGHS for one aim at a time; pure."""
 
 from __future__ import annotations
 
+import os
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
+from importlib import import_module
 from math import ceil, floor, inf, isfinite
+from typing import Any
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.optimize import LinearConstraint
+from scipy.sparse import csr_array, vstack
 
 from mentor_training.planning.solver.rows import Numbers
 
@@ -31,27 +37,76 @@ class Answer:
         return self.values is not None and self.bound <= self.value
 
 
-def maximum(goal: Numbers, limits: list[LinearConstraint], whole: Numbers, upper: Numbers, seconds: float) -> Answer:
+def maximum(
+    goal: Numbers, limits: Sequence[LinearConstraint], whole: Numbers, upper: Numbers, seconds: float,
+    start: Numbers | None = None,
+) -> Answer:  # fmt: skip
     """Return the largest value of a whole-numbered goal; to make something small, ask for the largest negative.
 
     `whole` is 1 for each variable in whole numbers, `upper` its upper bound; all begin at 0. `seconds` limits the time.
+    `start` is a solution to begin from, such as the best by the aims before.
     """
     if seconds <= 0:
         return Answer(None)
-    found = milp(
-        -goal, constraints=limits, integrality=whole, bounds=Bounds(0, upper),
-        options={"time_limit": seconds, "mip_rel_gap": 0.0},
-    )  # fmt: skip
-    bound = _bound(found.mip_dual_bound) if found.mip_dual_bound is not None else inf
-    if found.x is None:
+    highs = _solver()
+    solver = highs.Highs()
+    for option, value in (("output_flag", False), ("time_limit", float(seconds)), ("mip_rel_gap", 0.0)):
+        solver.setOptionValue(option, value)
+    solver.passModel(_model(highs, goal, limits, whole, upper))
+    if start is not None:
+        known = highs.HighsSolution()
+        known.col_value = np.round(start).tolist()
+        solver.setSolution(known)
+    solver.run()
+    return _answer(highs, solver, goal)
+
+
+@cache
+def _solver() -> Any:
+    """Import the library, which greets on standard output once, where commands print what others read."""
+    out, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    try:
+        library: Any = import_module("highspy")
+        library.Highs()
+    finally:
+        os.dup2(out, 1)
+        os.close(out)
+        os.close(nowhere)
+    return library
+
+
+def _model(highs: Any, goal: Numbers, limits: Sequence[LinearConstraint], whole: Numbers, upper: Numbers) -> Any:
+    """Return the program as the solver takes it: rows by row, and the goal to be made large."""
+    rows = csr_array(vstack([csr_array(limit.A) for limit in limits]))
+    model = highs.HighsLp()
+    model.num_col_, model.num_row_ = len(goal), rows.shape[0]
+    model.sense_ = highs.ObjSense.kMaximize
+    model.col_cost_, model.col_lower_, model.col_upper_ = goal, np.zeros(len(goal)), upper
+    model.row_lower_ = np.concatenate([np.atleast_1d(limit.lb) for limit in limits]).astype(np.float64)
+    model.row_upper_ = np.concatenate([np.atleast_1d(limit.ub) for limit in limits]).astype(np.float64)
+    model.a_matrix_.format_ = highs.MatrixFormat.kRowwise
+    model.a_matrix_.start_, model.a_matrix_.index_ = rows.indptr.astype(np.int32), rows.indices.astype(np.int32)
+    model.a_matrix_.value_ = rows.data.astype(np.float64)
+    kinds = (highs.HighsVarType.kContinuous, highs.HighsVarType.kInteger)
+    model.integrality_ = [kinds[int(one)] for one in whole]
+    return model
+
+
+def _answer(highs: Any, solver: Any, goal: Numbers) -> Answer:
+    told = solver.getInfo()
+    proven = solver.getModelStatus() == highs.HighsModelStatus.kOptimal
+    bound = _bound(told.mip_dual_bound)
+    if told.primal_solution_status != int(highs.SolutionStatus.kSolutionStatusFeasible):
         return Answer(None, bound=bound)
-    value = round(float(goal @ np.round(found.x)))
+    values = np.array(solver.getSolution().col_value)
+    value = round(float(goal @ np.round(values)))
     # An optimal end is within the solver's own tolerance of whole numbers.
-    return Answer(found.x, value, float(value) if found.status == 0 else bound)
+    return Answer(values, value, float(value) if proven else bound)
 
 
 def _bound(dual: float) -> float:
-    return float(floor(-dual + NEAR)) if isfinite(dual) else inf
+    return float(floor(dual + NEAR)) if isfinite(dual) else inf
 
 
 def at_least(goal: Numbers, value: int) -> LinearConstraint:

@@ -91,7 +91,7 @@ def _aim_by_aim(
         if not now.proven:
             # Most aims take a moment; whichever is hard gets half of what is left.
             seconds = watch.left / shares / 2
-            now = better(now, maximum(goal, limits, np.ones(size), np.ones(size), seconds))
+            now = better(now, maximum(goal, limits, np.ones(size), np.ones(size), seconds, values))
         answers[name] = now
         values = now.values if now.values is not None else values
         limits.append(at_least(goal, now.value))
