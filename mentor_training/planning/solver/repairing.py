@@ -1,32 +1,27 @@
 """A plan mended after somebody did not come or a station was closed, with as little changed as can be; pure.
 
-Block by block, in this order: 1 the most participants covered; 2 the most of the standing pairs kept; 3 the fewest who
-work supervised; 4 the most who stay at the station where they were, leads among them. Rules of this program.
+Block by block, in this order: 1 the most participants covered; 2 the most of the standing pairs kept; 3 the most who
+stay at the station where they were, leads among them; 4 the fewest who work supervised. Rules of this program.
 
 First all who can stay do, and only those who lost somebody are asked for: where that covers as many as a flow says any
-plan could, and every station has its leads, no plan covers more or keeps more, and it is quick. Else the block is asked
-anew.
+plan could, every station has its leads and every pair is kept, no plan is better by the first two, and it is quick.
+Else the block is asked anew, as `anew` tells.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
-import numpy as np
-
 from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed, leads_lacking, refusals, unsupervised
 from mentor_training.planning.solver.aims import covered
+from mentor_training.planning.solver.anew import Best, Block, asked_anew
 from mentor_training.planning.solver.bounds import covered_bound
-from mentor_training.planning.solver.goals import covering
-from mentor_training.planning.solver.goals import unsupervised as supervising
-from mentor_training.planning.solver.highs import Answer, at_least, maximum
 from mentor_training.planning.solver.leading import without_idle_leads
-from mentor_training.planning.solver.model import Choices, choices_of, rows_of
+from mentor_training.planning.solver.model import choices_of
 from mentor_training.planning.solver.question import Question
-from mentor_training.planning.solver.rows import Numbers
-from mentor_training.planning.solver.settling import better, settle
+from mentor_training.planning.solver.settling import settle
 from mentor_training.planning.solver.watch import Say, Watch, watch_for
 from mentor_training.program.catalog import Level
 
@@ -63,11 +58,12 @@ class Repair:
 
 @dataclass
 class _Mending:
-    """The blocks mended so far."""
+    """The blocks mended so far, and what is known of those that are alike."""
 
     removed: list[Placed] = field(default_factory=list)
     added: list[Placed] = field(default_factory=list)
     proven: list[int] = field(default_factory=list)
+    known: dict[Hashable, Best] = field(default_factory=dict)
 
 
 def repair(
@@ -109,25 +105,31 @@ def _without(question: Question, missing: Missing) -> Question:
 def _mend(
     question: Question, number: int, here: Sequence[Placed], missing: Missing, watch: Watch, mending: _Mending
 ) -> None:
-    staying = tuple(one for one in here if not missing.takes(one))
+    floor, staying = question.floor, tuple(one for one in here if not missing.takes(one))
+    fixed = _fixed(floor, staying)
+    asked = replace(question, standing=fixed)
+    choices = choices_of(asked, [asked.block(number)])
+    block = Block(here, staying, choices, covered_bound(choices))
     quick = _filled(question, number, staying, watch)
-    bound = _bound(question, number, staying)
-    if quick is not None and len(covered(question.floor, quick)) >= bound:
+    if quick is not None and len(covered(floor, quick)) >= block.bound and block.stood <= _together(quick):
         _note(mending, number, here, quick, proven=True)
         return
-    anew, proven = _asked_anew(question, number, staying, bound, watch)
-    safe = _put_back(question.floor, (), staying)
-    plan = max((quick or safe, _put_back(question.floor, anew, staying)), key=partial(_worth, question.floor, staying))
-    lost = _pairs(staying) - _pairs(plan)
-    _note(mending, number, here, plan, proven and not (lost and _half_may_stay(question.floor, staying)))
+    placed, proven = asked_anew(block, watch, mending.known)
+    anew = _put_back(floor, (*fixed, *without_idle_leads(asked, placed)), staying)
+    plan = max((quick or _put_back(floor, (), staying), anew), key=partial(_worth, floor, here))
+    lost = block.stood - _together(plan)
+    _note(mending, number, here, plan, proven and not (lost and _half_may_stay(floor, staying)))
 
 
-def _worth(floor: Floor, staying: Sequence[Placed], plan: Sequence[Placed]) -> tuple[int, ...]:
+def _worth(floor: Floor, here: Sequence[Placed], plan: Sequence[Placed]) -> tuple[int, ...]:
     """Return how good a block is mended, in the order of what is wanted; larger is better."""
     supervised = sum(one.role == MENTOR and one.level == Level.SUPERVISED for one in plan)
-    return (
-        len(covered(floor, plan)), len(_pairs(plan) & _pairs(staying)), -supervised, len(set(plan) & set(staying))
-    )  # fmt: skip
+    kept = len(_together(plan) & _together(here))
+    return len(covered(floor, plan)), kept, len(set(plan) & set(here)), -supervised
+
+
+def _together(placed: Iterable[Placed]) -> set[tuple[str, str]]:
+    return {(one.participant, one.mentor) for one in placed if one.participant}
 
 
 def _put_back(floor: Floor, plan: Sequence[Placed], staying: Sequence[Placed]) -> tuple[Placed, ...]:
@@ -158,60 +160,10 @@ def _filled(question: Question, number: int, staying: tuple[Placed, ...], watch:
     return None if broken else whole
 
 
-def _bound(question: Question, number: int, staying: Sequence[Placed]) -> int:
-    """Return how many can be covered in a block by any plan: with nobody standing there but those on a duty."""
-    return covered_bound(_free_choices(question, number, staying))
-
-
-def _free_choices(question: Question, number: int, staying: Sequence[Placed]) -> Choices:
-    asked = replace(question, standing=_fixed(question.floor, staying))
-    return choices_of(asked, [asked.block(number)])
-
-
 def _fixed(floor: Floor, staying: Iterable[Placed]) -> tuple[Placed, ...]:
     """Return those on a duty and their leads, who are not part of what is mended, as far as the rules let them stay."""
     duties = {slug for slug, station in floor.stations.items() if station.is_duty}
     return _put_back(floor, (), [one for one in staying if one.station in duties and not one.participant])
-
-
-def _asked_anew(
-    question: Question, number: int, staying: Sequence[Placed], bound: int, watch: Watch
-) -> tuple[tuple[Placed, ...], bool]:
-    """Return the block with everybody free to move, teams whole or not there; nobody where no time was left."""
-    choices = _free_choices(question, number, staying)
-    size = sum(choices.sizes)
-    limits, values, proven = [rows_of(choices).constraint(size)], np.zeros(size), True
-    goals = (
-        covering(choices),
-        _same(choices, staying, at_station=False),
-        supervising(choices),
-        _same(choices, staying),
-    )
-    for place, goal in enumerate(goals):
-        now = Answer(values, round(float(goal @ values)), float(bound) if not place else np.inf)
-        now = better(now, maximum(goal, limits, np.ones(size), np.ones(size), watch.left / 2))
-        values = now.values if now.values is not None else values
-        proven = proven and (place > 1 or now.proven)
-        limits.append(at_least(goal, now.value))
-    asked = replace(question, standing=_fixed(question.floor, staying))
-    placed = without_idle_leads(asked, choices.placed(values))
-    return (*asked.standing, *placed), proven
-
-
-def _same(choices: Choices, staying: Sequence[Placed], at_station: bool = True) -> Numbers:
-    """Count the pairs that stood; or those who stand where they stood, leads among them."""
-    stood = {(one.participant, one.mentor, one.station if at_station else "") for one in staying if one.role == MENTOR}
-    volunteers, stations = choices.question.floor.volunteers, choices.question.stations
-    goal = np.zeros(sum(choices.sizes))
-    for number, (pair, mentor) in enumerate(zip(choices.of_pair.tolist(), choices.mentor.tolist(), strict=True)):
-        _, participant, slug = choices.pairs[pair]
-        goal[number] = (participant, volunteers[mentor], slug if at_station else "") in stood
-    if at_station:
-        led = {(one.mentor, one.station) for one in staying if one.role == LEAD}
-        first = choices.sizes[0] + choices.sizes[1]
-        for number, (_, volunteer, station) in enumerate(choices.lead.tolist()):
-            goal[first + number] = (volunteers[volunteer], stations[station]) in led
-    return goal
 
 
 def _note(mending: _Mending, number: int, here: Sequence[Placed], plan: Sequence[Placed], proven: bool) -> None:
