@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
@@ -93,23 +93,22 @@ def find_gaps(
 ) -> tuple[Gap, ...]:
     """Return every participant-block that is not covered, with its reason; by block, then by participant.
 
-    Who is placed and no longer cleared covers nobody.
-
-    `nearest_of` names those who come nearest to being cleared with a participant at some stations; `overdue` are the
-    participants whose card's review is overdue. Rules of this program.
+    Who is placed and no longer cleared covers nobody. `nearest_of` names those who come nearest to being cleared with a participant at
+    some stations; `overdue` are the participants whose card's review is overdue. Rules of this program.
     """
+    beside: dict[tuple[int, str | None], list[Placed]] = {}
+    for one in placed:
+        beside.setdefault((one.block, one.participant), []).append(one)
     found = (
-        _gap(floor, placed, level_of, nearest_of, block, participant, participant in overdue)
-        for block, participant in floor.attended
+        _gap(floor, placed, beside.get(at, []), level_of, nearest_of, *at, at[1] in overdue) for at in floor.attended
     )
     return tuple(gap for gap in found if gap)
 
 
 def _gap(
-    floor: Floor, placed: Collection[Placed], level_of: LevelOf, nearest_of: NearestOf, block: int, participant: str,
-    overdue: bool,
+    floor: Floor, placed: Collection[Placed], with_them: Sequence[Placed], level_of: LevelOf, nearest_of: NearestOf,
+    block: int, participant: str, overdue: bool,
 ) -> Gap | None:  # fmt: skip
-    with_them = [one for one in placed if (one.block, one.participant) == (block, participant)]
     there = [one for one in with_them if one.level > Level.NOT_YET]
     station = with_them[0].station if with_them else None
     wanted = floor.wanted(participant, station) if station else 1

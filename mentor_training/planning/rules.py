@@ -214,6 +214,8 @@ def unsupervised(floor: Floor, placed: Iterable[Placed], one: Placed) -> tuple[s
 
     A lead may be stood down after others were placed under them. A rule of this program.
     """
+    if one.level != Level.SUPERVISED or one.role == LEAD:
+        return ()
     return tuple(_supervision(floor, [other for other in placed if other.block == one.block and other != one], one))
 
 

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import mentor_training
-from mentor_training.learning.pictures import BY_DAY, BY_NIGHT, FOR_A_PHONE, TITLE, Point, describe, draw_items
+from mentor_training.learning.pictures import FOR_A_PHONE, TITLE, Point, describe, draw_items
+from mentor_training.web.charts import BY_DAY, BY_NIGHT
 
 POINTS = [Point(1, 0.95, 0.2, marked=True), Point(2, 0.89, 0.4), Point(3, 0.93, 0.25), Point(4, 0.3, -0.2)]
 SVG = "{http://www.w3.org/2000/svg}"

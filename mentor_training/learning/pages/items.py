@@ -10,13 +10,14 @@ from flask import Response, render_template, request, url_for
 from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.learning.exports import COLUMNS, report_as_rows
 from mentor_training.learning.pages.blueprint import as_of, known_then, pages
-from mentor_training.learning.pictures import BY_DAY, BY_NIGHT, FOR_A_DESK, FOR_A_PHONE, Point, describe, draw_items
+from mentor_training.learning.pictures import FOR_A_DESK, FOR_A_PHONE, Point, describe, draw_items
 from mentor_training.learning.questions import Bank, BankReport, Item, bank_for, banks, report
 from mentor_training.learning.rules.items import LookAt
 from mentor_training.people.access import db, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.program.editions import PublishedProgram
 from mentor_training.program.queries import known_editions
+from mentor_training.web.charts import BY_DAY, BY_NIGHT
 
 
 @pages.get("/items")

@@ -121,6 +121,7 @@ def _plan(code: str) -> Plan:
     as_of = current_as_of(now(), instance().settings.zone)
     plan = plan_for(db(), code, as_of.known_at or now())
     plan.gate.load_everybody()
+    plan.gate.load_participants()
     return plan
 
 

@@ -82,6 +82,17 @@ class Plan:
         away = self.attending.unavailable
         return tuple(replace(one, level=0) if (one.block, one.mentor) in away else one for one in self.placed)
 
+    @cached_property
+    def fallen(self) -> tuple[Fallen, ...]:
+        """Return the placements that do not hold as they were stored; see `Fallen`."""
+        found, by_block = [], {block: self.placed_in(block) for block in {one.placed.block for one in self.standing}}
+        for one, now in zip(self.standing, self.placed, strict=True):
+            lacks = self.lacks(now) if now.level < one.placed.level else ()
+            reasons = (*lacks, *unsupervised(self.floor, by_block[now.block], now))
+            if reasons or now.level < one.placed.level:
+                found.append(Fallen(one, now.level, reasons))
+        return tuple(found)
+
     def placed_in(self, block: int) -> tuple[Placed, ...]:
         """Return who is placed in one block; most rules look no further, and asking for one is quicker than for all."""
         here = (one.placed for one in self.standing if one.placed.block == block)
@@ -228,13 +239,7 @@ def lead_gaps_of(plan: Plan) -> tuple[LeadGap, ...]:
 
 def fallen_of(plan: Plan) -> tuple[Fallen, ...]:
     """Return the placements that do not hold as they were stored; see `Fallen`."""
-    found = []
-    for one, now in zip(plan.standing, plan.placed, strict=True):
-        lacks = plan.lacks(now) if now.level < one.placed.level else ()
-        reasons = (*lacks, *unsupervised(plan.floor, plan.placed, now))
-        if reasons or now.level < one.placed.level:
-            found.append(Fallen(one, now.level, reasons))
-    return tuple(found)
+    return plan.fallen
 
 
 def by_mentor(fallen: Iterable[Fallen]) -> list[tuple[Fallen, ...]]:

@@ -69,6 +69,7 @@ def floor_shown(db: Session, code: str, known_at: datetime) -> Shown:
         return Shown(session, program, board, (), closing.closed_at, names)
     plan = plan_for(db, code, known_at)
     plan.gate.load_everybody()
+    plan.gate.load_participants()
     found: tuple[Gap, ...] = gaps_of(plan)
     board = board_of(plan, len(found))
     return Shown(session, plan.program, board, open_for(found, lambda one: names.get(one, one)), None, names)
