@@ -1,9 +1,11 @@
-"""The page of a session's floor against its ready HTML, the same bytes written by a bare template from ready values.
+"""The page of a session's floor against its ready HTML: the same bytes written by a bare template from ready values.
 
 The page is asked for as a browser asks: signed in, with the access rules, the database, everybody's clearance, the
-gaps with their reasons. The reference stands behind the same door of the same application, asks who is signed in, and
-has every cell ready; a template joins them. The template alone, without the door, is printed beside it: against that
-no page that asks a database anything is three times as slow only. Run it with `python -m tests.benchmarks.floor_page`.
+gaps with their reasons. The reference stands behind the same door of the same application, asks who is signed in and
+nothing else, and has every word of every cell ready; a template writes them. The template alone, without the door, is
+printed beside it and not held: a page that asks nobody who they are is no page of a floor. The first page after
+something was recorded is printed too: what a floor comes to is remembered while nothing that it rests on differs.
+Run it with `python -m tests.benchmarks.floor_page`.
 """
 
 from __future__ import annotations
@@ -28,16 +30,21 @@ from tests.sign_in import Visitor
 
 BOUND = 3.0
 ADDRESS = "/sessions/s-11"
-BARE = "{{ before }}{% for cell in cells %}<td>{{ cell }}{% endfor %}"
+BARE = "{{ before }}{% for cell in cells %}{% for tag, words in cell %}{{ tag }}{{ words }}{% endfor %}{% endfor %}"
+PART = re.compile(r"(<[^>]*>|)([^<]*)")
 TOKEN = re.compile(r'(name="(?:csrf_token|once)" value=")[^"]*|(code>)[0-9a-f]{64}')
 
 
 class Reference:
-    """The page cut at its cells, and a bare template that joins them."""
+    """The page as ready values, and a bare template that writes it: words are escaped, tags are ready."""
 
     def __init__(self, page: str) -> None:
-        before, *cells = page.split("<td>")
-        self.before, self.cells = Markup(before), [Markup(cell) for cell in cells]  # noqa: S704 - our own page
+        before, *cells = re.split(r"(?=<td)", page)
+        self.before = Markup(before)  # noqa: S704 - our own page
+        self.cells = [
+            [(Markup(tag), Markup(words).unescape()) for tag, words in PART.findall(cell) if tag or words]  # noqa: S704
+            for cell in cells
+        ]
         self.template = Environment(autoescape=True).from_string(BARE)
 
     def draw(self) -> str:

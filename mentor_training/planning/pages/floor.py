@@ -17,7 +17,7 @@ from mentor_training.planning.actions.cards import hand_card
 from mentor_training.planning.actions.placing import place, remove
 from mentor_training.planning.actions.seen import place_as_seen, seal_of_place, still_as_seen
 from mentor_training.planning.forms import PlaceForm
-from mentor_training.planning.gaps import Near, by_participant, obstacle
+from mentor_training.planning.gaps import Near, obstacle
 from mentor_training.planning.pages.blueprint import pages, seen_session
 from mentor_training.planning.queries.board import Board, board_of, frozen_board, names_of_all, stays_in
 from mentor_training.planning.queries.coming import came_to, counted, end_of
@@ -25,13 +25,11 @@ from mentor_training.planning.queries.doubts import doubts_of
 from mentor_training.planning.queries.pairings import cards_out
 from mentor_training.planning.queries.plan import (
     Plan,
-    by_mentor,
     closing_of,
-    fallen_of,
     gaps_of,
-    lead_gaps_of,
     plan_for,
 )
+from mentor_training.planning.queries.seen import floor_seen
 from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed, refusals
 from mentor_training.program.catalog import Level
 from mentor_training.program.queries import require_edition
@@ -56,10 +54,10 @@ def session(code: str) -> str:
         board = frozen_board(db(), found, program, closing)
         return _session_page(found, board, closing=closing, stays=stays_in(closing), names=names_of_all(db()))
     plan = _plan(code)
-    gaps = gaps_of(plan)
+    seen = floor_seen(db(), plan)
     return _session_page(
-        found, board_of(plan, len(gaps)), plan=plan, uncovered=by_participant(gaps), lead_gaps=lead_gaps_of(plan),
-        fallen=by_mentor(fallen_of(plan)), handed=cards_out(db(), code), doubts=doubts_of(db(), plan),
+        found, seen.board, plan=plan, uncovered=seen.uncovered, lead_gaps=seen.lead_gaps, fallen=seen.fallen,
+        handed=cards_out(db(), code), doubts=doubts_of(db(), plan),
         titles={slug: plan.floor.title(slug) for slug in plan.floor.stations},
     )  # fmt: skip
 
