@@ -93,8 +93,9 @@ def find_gaps(
 ) -> tuple[Gap, ...]:
     """Return every participant-block that is not covered, with its reason; by block, then by participant.
 
-    Who is placed and no longer cleared covers nobody. `nearest_of` names those who come nearest to being cleared with a participant at
-    some stations; `overdue` are the participants whose card's review is overdue. Rules of this program.
+    Who is placed and no longer cleared covers nobody. `nearest_of` names those who come nearest to being cleared with
+    a participant at some stations; `overdue` are the participants whose card's review is overdue. Rules of this
+    program.
     """
     beside: dict[tuple[int, str | None], list[Placed]] = {}
     for one in placed:
