@@ -15,7 +15,7 @@ _FIELDS = ("block", "station", "mentor", "role", "participant")
 
 @dataclass(frozen=True)
 class Proposal:
-    """What a search found, and the floor that it was asked about: who stood, who and what was expected.
+    """What a search found, and the floor that it was asked about: who stood, who and what was expected, who was away.
 
     Placements have level 0: levels are asked anew whenever they matter. `stopped` says that somebody ended the search.
     """
@@ -27,6 +27,7 @@ class Proposal:
     standing: frozenset[Placed]
     expected: frozenset[str]
     open: frozenset[str]
+    away: frozenset[str] = frozenset()
 
     def aim(self, name: str) -> Aim:
         """Return one aim."""
@@ -57,6 +58,7 @@ def as_json(found: Found, floor: Floor, standing: Iterable[Placed], stopped: boo
         "standing": [_row(one) for one in standing],
         "expected": sorted({*floor.participants, *floor.volunteers}),
         "open": sorted(_open(floor)),
+        "away": sorted(_away(floor)),
     }
 
 
@@ -70,6 +72,7 @@ def from_json(told: Mapping[str, Any]) -> Proposal:
         frozenset(_placed(row) for row in told["standing"]),
         frozenset(told["expected"]),
         frozenset(told["open"]),
+        frozenset(told["away"]),
     )
 
 
@@ -85,10 +88,17 @@ def _open(floor: Floor) -> set[str]:
     return {f"{slug} in block {block}" for slug in floor.stations for block in floor.blocks}
 
 
+def _away(floor: Floor) -> set[str]:
+    return {f"{code} in block {block}" for block, code in (*floor.missed, *floor.unavailable)}
+
+
 def fitting(
     floor: Floor, placed: Collection[Placed], proposed: Iterable[Placed], level_now: Callable[[Placed], int]
 ) -> Fitting:
-    """Hold each proposed placement to every rule, leads first, with the levels of now."""
+    """Hold each proposed placement to every rule, leads first, with the levels of now.
+
+    Nobody is placed unasked who has said by now that they cannot come; by hand they may be.
+    """
     there = {replace(one, level=0) for one in placed}
     whole, new, already, broken = list(placed), [], [], {}
     for one in sorted(proposed, key=lambda one: one.role != LEAD):
@@ -96,13 +106,18 @@ def fitting(
             already.append(one)
             continue
         now = replace(one, level=level_now(one))
-        reasons = refusals(floor, whole, now)
+        reasons = (*refusals(floor, whole, now), *_cannot_come(floor, now))
         if reasons:
-            broken[now] = tuple(reasons)
+            broken[now] = reasons
         else:
             whole.append(now)
             new.append(now)
     return Fitting(tuple(new), tuple(already), broken)
+
+
+def _cannot_come(floor: Floor, one: Placed) -> tuple[str, ...]:
+    away = (one.block, one.mentor) in floor.unavailable
+    return (f"{floor.call(one.mentor)} says that they cannot come in block {one.block}.",) if away else ()
 
 
 def changed_since(asked: Proposal, floor: Floor, placed: Iterable[Placed]) -> tuple[str, ...]:
@@ -121,6 +136,11 @@ def changed_since(asked: Proposal, floor: Floor, placed: Iterable[Placed]) -> tu
             len(spots ^ asked.open),
             "station and block was opened or closed",
             "stations and blocks were opened or closed",
+        ),
+        (
+            len(_away(floor) ^ asked.away),
+            "answer to who comes when has changed",
+            "answers to who comes when have changed",
         ),
     )
     return tuple(f"{many} {one if many == 1 else more}" for many, one, more in counted if many)

@@ -81,6 +81,19 @@ def test_what_has_changed_is_counted_in_words_without_a_name() -> None:
     )
 
 
+def test_who_says_meanwhile_that_they_cannot_come_is_not_placed_unasked() -> None:
+    """The proposal is kept and says so; whoever stands already is another matter, and waits for a decision."""
+    levels: LevelsOf = {("v-1", "lane", "p-1"): 2}
+    floor, found = found_for(levels)
+    read = from_json(as_json(found, floor, (), stopped=False))
+    now = replace(floor, unavailable=frozenset({(1, "v-1")}))
+    fits = fitting(now, (), found.added, lambda one: one.level)
+    assert fits.reasons == ("v-1 says that they cannot come in block 1.",)
+    assert [one.block for one in fits.new] == [2]
+    assert changed_since(read, now, ()) == ("1 answer to who comes when has changed",)
+    assert not fitting(now, found.added, found.added, lambda one: one.level).broken
+
+
 def test_leads_are_placed_before_whom_they_lead() -> None:
     """Whatever order a proposal is in."""
     levels: LevelsOf = {("v-1", "lane", "p-1"): 2, ("v-2", "lane", None): 3}
