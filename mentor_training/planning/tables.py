@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, String, UniqueConstraint
+from sqlalchemy import CheckConstraint, ForeignKey, Index, String, Text, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from mentor_training.calendar.tables import ProgramSession
@@ -58,6 +58,37 @@ class Attendance(Base):
     came_at: Mapped[Moment]
     left_at: Mapped[MaybeMoment]
     checked_by: Mapped[Code]
+
+
+class AttendanceCorrection(Base):
+    """What was put right about somebody's coming after the day: from when to when they were there, or not at all."""
+
+    __tablename__ = "attendance_correction"
+
+    number: Mapped[int] = mapped_column(primary_key=True)
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), index=True)
+    kind: Mapped[Code]
+    code: Mapped[Code]
+    came_at: Mapped[MaybeMoment]
+    left_at: Mapped[MaybeMoment]
+    reason: Mapped[str] = mapped_column(Text)
+    corrected_at: Mapped[Moment]
+    corrected_by: Mapped[Code]
+
+    __table_args__ = (CheckConstraint("(came_at IS NULL) = (left_at IS NULL)", name="both_or_neither"),)
+
+
+class Shadow(Base):
+    """Somebody who is present at a station in a block, counts for nothing and touches nobody."""
+
+    __tablename__ = "shadow"
+
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), primary_key=True)
+    block: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    person: Mapped[Code] = mapped_column(ForeignKey(Person.code), primary_key=True)
+    station: Mapped[Slug]
+    noted_at: Mapped[Moment]
+    noted_by: Mapped[Code]
 
 
 class Closing(Base):

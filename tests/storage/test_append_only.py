@@ -32,7 +32,7 @@ from mentor_training.observing.tables import (
     Strike,
 )
 from mentor_training.papers.tables import Scan, ScanDeletion
-from mentor_training.planning.tables import Closing
+from mentor_training.planning.tables import AttendanceCorrection, Closing
 from tests.builders import FRIDAY, NOON, World
 
 # Each table with a column that somebody might want to touch up afterwards.
@@ -46,6 +46,7 @@ APPEND_ONLY = {
     "certificate": "person",
     "revocation": "reason",
     "closing": "floor",
+    "attendance_correction": "reason",
     "pass_mark_setting": "day",
     "pass_mark_judge": "percents",
     "observation_strike": "reason",
@@ -88,6 +89,8 @@ def fill(world: World) -> None:
         db.add(StatementLine(entry=1, statement="st-1"))
         db.add(certificate())
         db.add(Closing(session="s-01", closed_at=NOON, closed_by="c-01", floor={}))
+        wrong = {"session": "s-01", "kind": "volunteer", "code": "v-001", "came_at": None, "left_at": None}
+        db.add(AttendanceCorrection(number=1, **wrong, reason="A slip.", corrected_at=NOON, corrected_by="c-01"))
         setting = {"quiz": "safety", "module_edition": 1, "program_edition": 1, "items": ("door",), "day": FRIDAY}
         db.add(PassMarkSetting(number=1, **setting, recorded_at=NOON, recorded_by="c-01"))
         db.flush()

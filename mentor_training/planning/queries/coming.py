@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.planning.by_clock import blocks_missed, is_early, is_late
-from mentor_training.planning.tables import Attendance
+from mentor_training.planning.tables import Attendance, AttendanceCorrection
 
 
 @dataclass(frozen=True)
@@ -42,15 +42,35 @@ class Stay:
 
 
 def came_to(db: Session, session: str) -> dict[tuple[str, str], Came]:
-    """Return who came to a session, by kind and code."""
+    """Return who came to a session, by kind and code, as it was noted at the door or put right after the day."""
     rows = list(db.scalars(select(Attendance).where(Attendance.session == session)))
     after = _checked_in_after(db, session, rows)
-    return {
+    noted = {
         (row.kind, row.code): Came(
             row.kind, row.code, row.came_at, row.left_at, after.get((row.kind, row.code)), row.checked_by
         )
         for row in rows
     }  # fmt: skip
+    return _put_right(noted, corrections_of(db, session))
+
+
+def corrections_of(db: Session, session: str) -> list[AttendanceCorrection]:
+    """Return what was put right about who came to a session after its day, in the order in which it was."""
+    query = select(AttendanceCorrection).where(AttendanceCorrection.session == session)
+    return list(db.scalars(query.order_by(AttendanceCorrection.number)))
+
+
+def _put_right(
+    noted: dict[tuple[str, str], Came], corrections: Sequence[AttendanceCorrection]
+) -> dict[tuple[str, str], Came]:
+    found = dict(noted)
+    for row in corrections:
+        key = (row.kind, row.code)
+        if row.came_at is None:
+            found.pop(key, None)
+        else:
+            found[key] = Came(row.kind, row.code, row.came_at, row.left_at, None, row.corrected_by)
+    return found
 
 
 def _checked_in_after(db: Session, session: str, rows: Sequence[Attendance]) -> dict[tuple[str, str], datetime]:
