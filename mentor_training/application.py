@@ -61,6 +61,7 @@ from mentor_training.planning.pages import repairing as planning_repairing  # no
 from mentor_training.planning.pages import running as planning_running  # noqa: F401 - as above
 from mentor_training.planning.pages import series as planning_series  # noqa: F401 - as above
 from mentor_training.planning.pages import sessions as planning_sessions  # noqa: F401 - as above
+from mentor_training.planning.pages import shadowing as planning_shadowing  # noqa: F401 - as above
 from mentor_training.planning.pages import suggesting as planning_suggesting  # noqa: F401 - as above
 from mentor_training.planning.queries.partners import partners_of
 from mentor_training.planning.queries.proposals import KIND as BEST_PLAN

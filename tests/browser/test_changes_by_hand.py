@@ -47,16 +47,20 @@ def press(page: Page, name: str) -> None:
         keys.press("Enter")
 
 
-def pick(page: Page, select: str, words: str, button: str) -> None:
-    """Go to a select by Tab, choose by the arrows what has the words in it, and press the button."""
+def choose(page: Page, select: str, words: str) -> None:
+    """Go to a select by Tab and choose by the arrows what has the words in it."""
     keys = Keyboard(page)
     keys.go_to(select)
     for _ in range(40):
         if words in page.evaluate("document.activeElement.selectedOptions[0].textContent"):
-            break
+            return
         keys.press("ArrowDown")
-    else:
-        raise AssertionError(f"{words!r} is not among the choices")
+    raise AssertionError(f"{words!r} is not among the choices")
+
+
+def pick(page: Page, select: str, words: str, button: str) -> None:
+    """Choose in a select, and press the button."""
+    choose(page, select, words)
     assert violations(page) == []
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     press(page, button)
@@ -70,7 +74,7 @@ def at_block(page: Page, world: World, name: str) -> None:
 
 
 def test_each_change_of_the_floor_is_made_by_the_keyboard_alone(page: tuple[Page, World]) -> None:
-    """Lead, place, duty, move, swap, take out, mark missing, close a station, undo."""
+    """Lead, place, duty, move, swap, take out, undo, shadow, mark missing, close a station."""
     shown, world = page
     at_block(shown, world, "Place a lead")
     pick(shown, "Volunteer", "Person v-001, Lead, Balance lane", "Place")
@@ -86,6 +90,7 @@ def test_each_change_of_the_floor_is_made_by_the_keyboard_alone(page: tuple[Page
     }  # fmt: skip
     a_move_and_a_swap(shown, world)
     taken_out_and_brought_back(shown, world)
+    a_shadow(shown, world)
     missing_and_closed(shown, world)
 
 
@@ -101,6 +106,18 @@ def a_move_and_a_swap(shown: Page, world: World) -> None:
     pick(shown, "Change", "with Name02 at Balance lane", "Make this change")
     expect(shown.get_by_text("Moved.")).to_be_visible()
     assert ("balance-lane", "v-003", "p-02") in placed(world)
+
+
+def a_shadow(shown: Page, world: World) -> None:
+    """Refused for who is not allowed on the floor; another one watches."""
+    at_block(shown, world, "Let somebody shadow")
+    choose(shown, "Volunteer", "Person v-004")
+    pick(shown, "Station", "Balance lane", "Let them shadow")
+    expect(shown.get_by_text("Person v-004 may not be on the floor at Balance lane")).to_be_visible()
+    choose(shown, "Volunteer", "Person v-006")
+    pick(shown, "Station", "Balance lane", "Let them shadow")
+    expect(shown.get_by_text("Noted: they watch and touch nobody.")).to_be_visible()
+    press(shown, "Ends shadowing: Person v-006")
 
 
 def taken_out_and_brought_back(shown: Page, world: World) -> None:

@@ -155,5 +155,5 @@ def test_now_says_who_moves_and_what_is_not_counted(led: World, visitor: Sign) -
     assert "<strong>Name01</strong>: from Target games to Balance lane" in page
     assert "<strong>Person v-005</strong>: from Arrival desk, on duty to no place" in page
     assert "Counted: 2 participants with 2 mentors, 1 of them supervised." in page
-    assert "1 lead, who answers for a station; 1 on duty, Arrival desk; and shadows" in page
+    assert "1 lead, who answers for a station; 1 on duty, Arrival desk; 0 shadows." in page
     assert "not here yet" in page

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from sqlalchemy import delete
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -17,7 +18,7 @@ from mentor_training.planning.actions.turn import open_plan
 from mentor_training.planning.proposal import fitting
 from mentor_training.planning.queries.plan import Standing, placement_for
 from mentor_training.planning.rules import LEAD, MENTOR, Placed, refusals, removal_refusals
-from mentor_training.planning.tables import Placement
+from mentor_training.planning.tables import Placement, Shadow
 
 CHANGED_SINCE = "Something has changed since this plan was proposed; nothing was stored. Propose it again."
 
@@ -87,6 +88,8 @@ def store(db: Session, at: datetime, by: Actor, session: str, new: Placed) -> Pl
         session=session, block=new.block, station=new.station, mentor=new.mentor, role=new.role,
         participant=new.participant, level=int(new.level), placed_at=at, placed_by=by.code,
     )  # fmt: skip
+    # Whoever watched in this block works now.
+    db.execute(delete(Shadow).where(Shadow.session == session, Shadow.block == new.block, Shadow.person == new.mentor))
     db.add(row)
     try:
         db.flush()

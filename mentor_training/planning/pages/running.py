@@ -13,6 +13,7 @@ from mentor_training.planning.queries.board import board_of
 from mentor_training.planning.queries.briefing import briefing_of
 from mentor_training.planning.queries.coming import came_to, first_of, how_they_came
 from mentor_training.planning.queries.plan import Plan, plan_for
+from mentor_training.planning.queries.shadows import shadows_in
 
 
 @pages.get("/sessions/<code>/briefing")
@@ -51,6 +52,7 @@ def running(code: str) -> str:
         rows=board.cells_in(shown.number) if shown else [],
         counted=counted_in(plan.placed, shown.number) if shown else None,
         free=_free(plan, shown.number) if shown else [],
+        shadows=[one for one in shadows_in(db(), plan) if shown and one.block == shown.number],
         moves=moves(plan.placed, phase.now.number, phase.next.number) if phase.now and phase.next else (),
         came=came if came or now() >= first_of(plan.session, zone) else None,
         how=how_they_came(plan.session, came, zone),

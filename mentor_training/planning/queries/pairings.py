@@ -17,6 +17,7 @@ from mentor_training.errors import NotAllowed
 from mentor_training.participants.queries import MentorView, first_names, mentor_view, profiles_in_force
 from mentor_training.participants.rules import SEEN_BEFORE, CardFact, may_see
 from mentor_training.people.queries import people
+from mentor_training.planning.queries.shadows import own_shadows
 from mentor_training.planning.queries.supervised import supervised_among
 from mentor_training.planning.rules import LEAD, Placed
 from mentor_training.planning.tables import Handed, Placement
@@ -33,6 +34,7 @@ class OwnBlock:
 
     With no station it is free; with level 0 it stands in the plan but is not to be worked, for the reasons given. A
     lead has who works supervised under them: the volunteer's name, the participant's first name, and what is missing.
+    `watches` is where somebody shadows.
     """
 
     block: BlockSpan
@@ -43,6 +45,7 @@ class OwnBlock:
     partner: MentorView | None = None
     leads: tuple[str, ...] = ()
     supervised: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
+    watches: Station | None = None
 
 
 @dataclass(frozen=True)
@@ -86,14 +89,23 @@ def pairing_for(db: Session, person: str, code: str, today: date, known_at: date
     own, partners = own_placements(db, code, person), open_to(db, session, person, known_at)
     views = {one: partner_view(db, person, one, session, program, today, known_at) for one in sorted(partners)}
     gate, by_block = gate_at(db, known_at), {one.block: one for one in own}
+    watched = own_shadows(db, code, person)
     blocks = tuple(
         _own_block(db, gate, session, block, by_block[block.number], today, partners)
         if block.number in by_block
-        else OwnBlock(block)
+        else _free_block(gate, person, session, block, watched.get(block.number))
         for block in session.blocks
     )
     cards = tuple(_to_read(db, person, view, view.card, session.day, known_at) for view in views.values() if view.card)
     return Pairing(session, session.day - SEEN_BEFORE, True, blocks, cards)
+
+
+def _free_block(gate: Gate, person: str, session: SessionFact, block: BlockSpan, station: str | None) -> OwnBlock:
+    """Return a block in which somebody is not placed; where they shadow, and may still, with the station."""
+    found = gate.edition(session.day).program.stations.get(station or "")
+    decision = gate.decide(person, found.slug, None, session.day) if found else None
+    watches = decision is not None and (decision.level > 0 or decision.is_shadow)
+    return OwnBlock(block, watches=found if watches else None)
 
 
 def own_placements(db: Session, session: str, person: str) -> list[Placement]:
