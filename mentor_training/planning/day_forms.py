@@ -15,7 +15,9 @@ class AttendanceForm(FlaskForm):
     absent = BooleanField("They did not come")
     came = TimeField("Came", [Optional()])
     left = TimeField("Left", [Optional()])
-    reason = TextAreaField("Reason", [InputRequired("Write the reason; it stays with the correction."), Length(max=1000)])
+    reason = TextAreaField(
+        "Reason", [InputRequired("Write the reason; it stays with the correction."), Length(max=1000)]
+    )
 
 
 class ShadowForm(FlaskForm):

@@ -10,7 +10,7 @@ from mentor_training.people.access import db, done, guarded, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.planning.actions.shadowing import end_shadow, shadow
 from mentor_training.planning.actions.turn import still_open
-from mentor_training.planning.forms import ShadowForm
+from mentor_training.planning.day_forms import ShadowForm
 from mentor_training.planning.pages.blueprint import pages, seen_session
 from mentor_training.planning.queries.plan import plan_for
 from mentor_training.planning.queries.shadows import shadows_in
