@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
 
+from mentor_training.calendar.actions import store_session
+from mentor_training.planning.actions.shadowing import shadow
 from tests.browser.axe import violations
 from tests.browser.serving import served
 from tests.browser.test_covering import SMALL, sign_in
 from tests.builders import World, make_world
-from tests.planning.saturday import at, put, saturday
+from tests.planning.saturday import COORDINATES, at, put, saturday, session
 
-PAGES = ("/sessions/s-11/now", "/sessions/s-11/briefing", "/sessions/s-11/undo", "/pairing")
+PAGES = (
+    "/sessions/s-11/now", "/sessions/s-11/briefing", "/sessions/s-11/undo", "/sessions/s-11/blocks/1/shadow",
+    "/sessions/s-10/attendance", "/pairing",
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -28,6 +34,9 @@ def floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         put(world, block, "balance-lane", "v-003", "p-02")
     put(world, 1, "target-games", "v-002", "p-01")
     put(world, 1, "arrival-desk", "v-005", role="duty")
+    with world.writing() as db:
+        store_session(db, world.clock.now(), COORDINATES, session("s-10", date(2026, 10, 10)))
+        shadow(db, world.clock.now(), COORDINATES, "s-11", 1, "balance-lane", "v-006")
     world.clock.moment = at("09:55")
     with served(world) as address:
         yield address
