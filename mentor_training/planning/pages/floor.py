@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+from functools import partial
 from typing import Any
 
 from flask import render_template, request, url_for
@@ -29,7 +31,7 @@ from mentor_training.planning.queries.plan import (
     gaps_of,
     plan_for,
 )
-from mentor_training.planning.queries.seen import floor_seen
+from mentor_training.planning.queries.seen import Seen, floor_seen
 from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed, refusals
 from mentor_training.program.catalog import Level
 from mentor_training.program.queries import require_edition
@@ -52,12 +54,13 @@ def session(code: str) -> str:
     if closing:
         program = require_edition(db(), found.day, closing.closed_at).program
         board = frozen_board(db(), found, program, closing)
-        return _session_page(found, board, closing=closing, stays=stays_in(closing), names=names_of_all(db()))
+        more = {"closing": closing, "stays": stays_in(closing), "names": names_of_all(db())}
+        return _session_page(found, board, drawn=_draw, **more)
     plan = _plan(code)
     seen = floor_seen(db(), plan)
     return _session_page(
         found, seen.board, plan=plan, uncovered=seen.uncovered, lead_gaps=seen.lead_gaps, fallen=seen.fallen,
-        handed=cards_out(db(), code), doubts=doubts_of(db(), plan),
+        handed=cards_out(db(), code), doubts=doubts_of(db(), plan), drawn=partial(_drawn, seen),
         titles={slug: plan.floor.title(slug) for slug in plan.floor.stations},
     )  # fmt: skip
 
@@ -121,6 +124,17 @@ def _plan(code: str) -> Plan:
     plan.gate.load_everybody()
     plan.gate.load_participants()
     return plan
+
+
+def _draw(_came: object, _missing: str, table: Callable[[], str]) -> str:
+    return table()
+
+
+def _drawn(seen: Seen, came: Iterable[tuple[str, str]] | None, missing: str, table: Callable[[], str]) -> str:
+    """Return the floor's table; its links carry the day that is looked at and where the site begins."""
+    as_of = current_as_of(now(), instance().settings.zone)
+    told = (None if came is None else frozenset(came), missing, as_of, request.script_root)
+    return seen.drawn(told, table)
 
 
 def _session_page(found: SessionFact, board: Board, **more: Any) -> str:

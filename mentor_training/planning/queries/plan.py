@@ -19,7 +19,7 @@ from mentor_training.clearance.rules import level_on
 from mentor_training.errors import NotFound
 from mentor_training.participants.queries import cards_known, first_names, profiles_in_force
 from mentor_training.participants.rules import ProfileFact, card_on
-from mentor_training.people.queries import people
+from mentor_training.people.tables import Person
 from mentor_training.planning.gaps import Gap, LeadGap, Near, find_gaps, find_lead_gaps
 from mentor_training.planning.queries.attending import Attending, attending
 from mentor_training.planning.queries.elsewhere import placed_elsewhere
@@ -189,10 +189,10 @@ def without_and_with(plan: Plan, removed: Iterable[Placed], added: Iterable[Plac
 
 def standing_in(db: Session, session: str) -> tuple[Standing, ...]:
     """Return the placements of a session, by block, then in the order in which they were made."""
-    rows = db.scalars(select(Placement).where(Placement.session == session).order_by(Placement.block, Placement.id))
+    columns = (Placement.id, Placement.block, Placement.station, Placement.mentor, Placement.role)
+    chosen = select(*columns, Placement.participant, Placement.level).where(Placement.session == session)
     return tuple(
-        Standing(row.id, Placed(row.block, row.station, row.mentor, row.role, row.participant, row.level))
-        for row in rows
+        Standing(row[0], Placed(*row[1:])) for row in db.execute(chosen.order_by(Placement.block, Placement.id))
     )
 
 
@@ -271,7 +271,7 @@ def _floor(
             for code, those in needs.items()
             for slug, station in stations.items()
         },
-        names=first_names(db) | {row.code: row.name for row in people(db)},
+        names=first_names(db) | dict(db.execute(select(Person.code, Person.name)).tuples().all()),
         elsewhere=placed_elsewhere(db, session),
         missed=there.missed,
         unavailable=there.unavailable,

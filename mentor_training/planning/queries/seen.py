@@ -7,7 +7,8 @@ each volunteer's dossier, which the clearance remembers and makes anew with ever
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
 from sqlalchemy.orm import Session
 
@@ -29,6 +30,16 @@ class Seen:
     uncovered: tuple[Uncovered, ...]
     lead_gaps: tuple[LeadGap, ...]
     fallen: list[tuple[Fallen, ...]]
+    _drawn: dict[object, str] = field(default_factory=dict, compare=False, repr=False)
+
+    def drawn(self, told: object, draw: Callable[[], str]) -> str:
+        """Return this board as it was drawn; drawn anew where what is told of it besides differs from before."""
+        found = self._drawn.get(told)
+        if found is None:
+            if len(self._drawn) >= MOST:
+                self._drawn.clear()
+            found = self._drawn[told] = draw()
+        return found
 
 
 def floor_seen(db: Session, plan: Plan) -> Seen:
