@@ -271,7 +271,7 @@ def _floor(
             for code, those in needs.items()
             for slug, station in stations.items()
         },
-        names=first_names(db) | dict(db.execute(select(Person.code, Person.name)).tuples().all()),
+        names=first_names(db) | {row.code: row.name for row in db.execute(select(Person.code, Person.name))},
         elsewhere=placed_elsewhere(db, session),
         missed=there.missed,
         unavailable=there.unavailable,
