@@ -24,10 +24,12 @@ from mentor_training.calendar.queries import session_for
 from mentor_training.clearance.actions import pause
 from mentor_training.errors import NotFound, Refused
 from mentor_training.evidence.facts import STOOD_DOWN
+from mentor_training.planning.actions.changing import move, swap, undo
 from mentor_training.planning.actions.placing import accept, place, remove
 from mentor_training.planning.actions.repairing import accept_repair
 from mentor_training.planning.actions.sessions import save_session
 from mentor_training.planning.queries.asking import question_of
+from mentor_training.planning.queries.changes import last_change
 from mentor_training.planning.queries.plan import plan_for, standing_in
 from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed
 from mentor_training.planning.solver.aims import COVERED
@@ -163,6 +165,30 @@ class TwoFloors(RuleBasedStateMachine):
             rows = standing_in(db, code)
             if rows:
                 remove(db, self.world.clock.now(), COORDINATES, code, rows[number % len(rows)].id)
+
+    @rule(
+        code=st.sampled_from(SESSIONS), number=st.integers(0, 12), station=st.sampled_from(STATIONS),
+        participant=st.sampled_from((None, *EVERYBODY)), role=st.sampled_from(("", LEAD, DUTY)),
+    )  # fmt: skip
+    def moves(self, code: str, number: int, station: str, participant: str | None, role: str) -> None:
+        with self.act() as db:
+            if rows := standing_in(db, code):
+                one = rows[number % len(rows)].id
+                move(db, self.world.clock.now(), COORDINATES, code, one, station, participant, role)
+
+    @rule(code=st.sampled_from(SESSIONS), first=st.integers(0, 12), second=st.integers(0, 12))
+    def swaps(self, code: str, first: int, second: int) -> None:
+        with self.act() as db:
+            if rows := standing_in(db, code):
+                ids = [rows[number % len(rows)].id for number in (first, second)]
+                swap(db, self.world.clock.now(), COORDINATES, code, *ids)
+
+    @rule(code=st.sampled_from(SESSIONS))
+    def undoes(self, code: str) -> None:
+        """Whatever was last: also undone after a clearance or a place has fallen."""
+        with self.act() as db:
+            if last := last_change(db, code):
+                undo(db, self.world.clock.now(), COORDINATES, code, last.number)
 
     @rule(target=plans, code=st.sampled_from(SESSIONS))
     def proposes(self, code: str) -> tuple[str, tuple[Placed, ...]]:

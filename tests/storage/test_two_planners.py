@@ -21,9 +21,9 @@ LANE, GAMES = ("v-002", "balance-lane", "p-01"), ("v-002", "target-games", "p-02
 
 
 @contextmanager
-def planner(world: World, *words: str) -> Iterator[subprocess.Popen[str]]:
+def planner(world: World, *words: str, module: str = "tests.storage.planner") -> Iterator[subprocess.Popen[str]]:
     """Start a process that has the instance open and waits for a line before it places."""
-    command = [sys.executable, "-m", "tests.storage.planner", str(world.instance.settings.folder), *words]
+    command = [sys.executable, "-m", module, str(world.instance.settings.folder), *words]
     process = subprocess.Popen(
         command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )
