@@ -106,7 +106,7 @@ def test_a_repair_that_had_no_time_is_safe_and_says_that_it_is_not_proven(
         put(floor, block, "target-games", "v-002", "p-02")
         put(floor, block, "balance-lane", "v-001", "p-01")
     hurried = partial(repair, seconds=0)
-    monkeypatch.setattr(repairing.repairing, "repair", hurried)
+    monkeypatch.setattr("mentor_training.planning.commands.repairing.repairing.repair", hurried)
     mended = told(floor, repairing.repair, "--absent", "v-002")
     assert (len(mended["removed"]), mended["added"], mended["proven_blocks"]) == (2, [], [])
     assert (mended["kept_pairs"], mended["lost_pairs"]) == (2, 2)
