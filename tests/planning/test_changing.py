@@ -200,6 +200,20 @@ def test_a_page_that_somebody_else_has_overtaken_changes_nothing(floor: World, v
     assert (1, "target-games", "v-001", "mentor", "p-01") in placed(floor)
 
 
+def test_a_stale_button_takes_out_nobody_who_was_placed_since(floor: World, visitor: Sign) -> None:
+    """A number that is free again may be given to another placement; the button names whom it was for."""
+    row = put(floor, 1, "target-games", "v-001", "p-01")
+    coordinator, block = visitor("c-01"), "/sessions/s-11/blocks/1"
+    stale = coordinator.get(block).text
+    with floor.writing() as db:
+        remove(db, floor.clock.now(), COORDINATES, "s-11", row.id)
+    assert put(floor, 1, "target-games", "v-002", "p-02").id == row.id
+    answer = coordinator.fill(stale, f"{block}/remove/{row.id}")
+    assert answer.status_code == 422
+    assert "Somebody else has that place by now" in answer.text
+    assert placed(floor) == {(1, "target-games", "v-002", "mentor", "p-02")}
+
+
 def test_the_last_change_is_shown_with_who_made_it_before_it_is_undone(floor: World, visitor: Sign) -> None:
     """A page that is older than the last change undoes nothing and shows the newer one."""
     coordinator, page = visitor("c-01"), "/sessions/s-11/undo"

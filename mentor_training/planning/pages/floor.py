@@ -11,7 +11,8 @@ from werkzeug.wrappers import Response
 
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.clock import day_in
-from mentor_training.errors import NotFound, Refused
+from mentor_training.errors import NotFound, Refused, Stale
+from mentor_training.journal.actions import take_turn
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import people
@@ -29,6 +30,7 @@ from mentor_training.planning.queries.plan import (
     Plan,
     closing_of,
     gaps_of,
+    placement_for,
     plan_for,
 )
 from mentor_training.planning.queries.seen import Seen, floor_seen
@@ -105,7 +107,10 @@ def place_submit(code: str, number: int) -> Response | tuple[str, int]:
 @pages.post("/sessions/<code>/blocks/<int:number>/remove/<int:placement>")
 @guarded(Act.PLAN)
 def remove_submit(code: str, number: int, placement: int) -> Response:
-    """Take somebody out of the plan."""
+    """Take somebody out of the plan; refused where the number is another's by now, who was placed meanwhile."""
+    take_turn(db())
+    if request.form.get("who", "") not in ("", placement_for(db(), code, placement).mentor):
+        raise Stale("Somebody else has that place by now; nothing was stored. Look at the block again.")
     remove(db(), now(), me(), code, placement)
     return done(url_for("planning.block", code=code, number=number), "Taken out of the plan.")
 
