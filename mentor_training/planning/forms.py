@@ -251,6 +251,12 @@ class SayForm(FlaskForm):
         """Return the fields of the week, Monday first."""
         return [self.mo, self.tu, self.we, self.th, self.fr, self.sa, self.su]
 
+    def of_term(self, term: str) -> SayForm:
+        """Return the form with its fields named apart from those of other terms on the same page."""
+        for field in self.week_fields():
+            field.id = field.label.field_id = f"{field.name}-{term}"
+        return self
+
     def fill_week(self, answer: str) -> None:
         """Show the times that were said of a term."""
         week = read_week(answer) or {}

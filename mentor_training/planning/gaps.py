@@ -20,7 +20,7 @@ ALL_ELSEWHERE = "all_elsewhere"
 TOO_FEW_FOR_ALL = "too_few_for_all"
 NO_ROOM_OR_LEAD = "no_room_or_lead"
 CANNOT_COME = "cannot_come"
-NEAREST = 3
+NEAREST, UNPLACED = 3, "Not placed yet; "
 
 
 @dataclass(frozen=True)
@@ -125,9 +125,9 @@ def _gap(
     cause, because, could = _cause(floor, placed, cleared, participant, stations, overdue)
     away = [one.mentor for one in with_them if (block, one.mentor) in floor.unavailable]
     if away:
-        names = " and ".join(floor.call(who) for who in away)
-        they = "says" if len(away) == 1 else "say"
-        because = f"{names}, who {'is' if len(away) == 1 else 'are'} placed, {they} that they cannot come. {because}"
+        names, one = " and ".join(floor.call(who) for who in away), len(away) == 1
+        said = f"{names}, who {'is' if one else 'are'} placed, {'says' if one else 'say'} that they cannot come."
+        because = f"{said} {because.removeprefix(UNPLACED)}"
     short = competing(floor, placed, level_of, block, participant) if cause == ALL_ELSEWHERE and not station else None
     if short and len(short.participants) > 1:
         cause, because = TOO_FEW_FOR_ALL, _short_in_words(floor, short)
@@ -226,7 +226,7 @@ def _too_few(floor: Floor, cleared: Iterable[Placed], participant: str, stations
 
 
 def _could_in_words(floor: Floor, could: Collection[Placed]) -> str:
-    return f"Not placed yet; {_named(floor, could)} could."
+    return f"{UNPLACED}{_named(floor, could)} could."
 
 
 def _named(floor: Floor, those: Iterable[Placed]) -> str:

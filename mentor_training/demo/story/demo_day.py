@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
+from mentor_training.calendar.availability import CANNOT, SESSION
 from mentor_training.calendar.queries import session_for
 from mentor_training.certificates.actions import issue
 from mentor_training.demo.stage import Stage
@@ -16,9 +17,11 @@ from mentor_training.participants import card_file
 from mentor_training.participants.actions import add_card
 from mentor_training.participants.queries import cards_known, first_names
 from mentor_training.participants.rules import CardFact
+from mentor_training.planning.actions.saying import attend, say_when
 from mentor_training.planning.actions.sessions import save_session
 
 CALLED_OFF = "p-24"
+NEXT, EXAMINED, LATE = "s-12", "v-010", "p-05"
 CERTIFIED, CERTIFICATE = "v-001", "balance-lane-mentor"
 
 
@@ -27,6 +30,7 @@ def come_to_the_demo_day(stage: Stage) -> None:
     at, add = stage.moment, stage.agenda.add
     add(at(date(2026, 10, 14), "14:00"), _rewrite_cards, stage)
     add(at(date(2026, 10, 15), "11:20"), _call_off, stage)
+    add(at(date(2026, 10, 15), "18:05"), _cannot_come, stage)
     for clock in ("09:00", "13:00"):
         add(at(date(2026, 10, 16), clock), hand_more_cards, stage, "s-11")
     add(at(date(2026, 10, 16), "16:30"), _certify, stage)
@@ -51,6 +55,13 @@ def _call_off(db: Session, at: datetime, stage: Stage) -> None:
     session = session_for(db, "s-11")
     still = tuple(code for code in session.participants if code != CALLED_OFF)
     save_session(db, at, stage.cast.coordinator, replace(session, participants=still))
+
+
+def _cannot_come(db: Session, at: datetime, stage: Stage) -> None:
+    """A volunteer has an examination on the Tuesday after; a participant comes late to that session."""
+    say_when(db, at, stage.cast.people[EXAMINED], EXAMINED, SESSION, NEXT, CANNOT, stage.day(at))
+    blocks = {block.number for block in session_for(db, NEXT).blocks}
+    attend(db, at, stage.cast.coordinator, NEXT, {LATE: blocks - {1}}, seen=0)
 
 
 def _certify(db: Session, at: datetime, stage: Stage) -> None:

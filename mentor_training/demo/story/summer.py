@@ -7,7 +7,8 @@ from datetime import date, datetime
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar import timetable
-from mentor_training.calendar.actions import store_session
+from mentor_training.calendar.actions import store_session, store_term
+from mentor_training.calendar.terms import TermFact
 from mentor_training.demo.cast import EVERY_RETURNING, PASSWORD, SPECIAL, Character, luck, read_participants
 from mentor_training.demo.stage import Stage
 from mentor_training.evidence.actions import record
@@ -26,6 +27,10 @@ MOVED_IN = date(2026, 8, 10)
 FIRST_EDITION = date(2026, 8, 15)
 SPRING_SIGNED = date(2026, 4, 18)
 SPRING_SESSIONS = 9
+# Thanksgiving is on the Thursday of that week; that Saturday has no session.
+FALL = TermFact(
+    "fall-2026", "Fall 2026", date(2026, 8, 24), date(2026, 12, 18), (date(2026, 11, 26), date(2026, 11, 28))
+)
 
 MODULES = (
     "safety", "seizures", "communication", "behavior", "spotting", "form-cues", "screening", "transfers", "games",
@@ -66,6 +71,7 @@ def _move_in(db: Session, at: datetime, stage: Stage) -> None:
     sessions, more = timetable.read_sessions(_text(stage, "sessions.csv"), known)
     if faults or more:
         raise ValueError("; ".join(str(one) for one in (*faults, *more)))
+    store_term(db, at, CONSOLE, FALL)
     for session in sessions:
         store_session(db, at, CONSOLE, session)
 

@@ -172,6 +172,11 @@ def _fallen(state: SessionState) -> Iterator[dict[str, Any]]:
         text = f"{_count(len(state.fallen), 'placement')} of {state.session.title} no longer cleared: take them out"
         address = url_for("planning.session", code=state.session.code)
         yield _thing(text, f"{address}#fallen", "Open the floor")
+    if state.doubts and me().may(Act.PLAN):
+        are, do = ("is", "does") if len(state.doubts) == 1 else ("are", "do")
+        text = f"{len(state.doubts)} who {are} placed in {state.session.title} {do} not come, by what was said"
+        address = url_for("planning.session", code=state.session.code)
+        yield _thing(text, f"{address}#cannot-come", "See who said so, and decide")
 
 
 def _about_session(day: date, state: SessionState) -> Iterator[dict[str, Any]]:

@@ -18,6 +18,7 @@ from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.tables import Person
 from mentor_training.planning.gaps import Gap, LeadGap
 from mentor_training.planning.queries.coming import Came, came_to
+from mentor_training.planning.queries.doubts import Doubt, doubts_of
 from mentor_training.planning.queries.plan import (
     Fallen,
     Plan,
@@ -52,6 +53,7 @@ class SessionState:
     lead_gaps: tuple[LeadGap, ...] = ()
     fallen: tuple[Fallen, ...] = ()
     plan: Plan | None = None
+    doubts: tuple[Doubt, ...] = ()
 
     @property
     def is_planned(self) -> bool:
@@ -107,7 +109,14 @@ def _state(db: Session, session: SessionFact, known_at: datetime) -> SessionStat
     if closing:
         return SessionState(session, closing.closed_at, came, plan=plan)
     return SessionState(
-        session, None, came, tuple(_uncovered(plan, gaps_of(plan))), lead_gaps_of(plan), fallen_of(plan), plan
+        session,
+        None,
+        came,
+        tuple(_uncovered(plan, gaps_of(plan))),
+        lead_gaps_of(plan),
+        fallen_of(plan),
+        plan,
+        doubts_of(db, plan),
     )
 
 

@@ -61,6 +61,7 @@ def _page(
         and not there.blocks_without(row.code)
     ]
     closing = closing_of(db(), code)
+    plan = None if closing else plan_for(db(), code, now())
     return render_template(
         "planning/expected.html",
         session=found,
@@ -74,5 +75,6 @@ def _page(
         reasons=reasons,
         is_overtaken=is_overtaken,
         closing=closing,
-        doubts=() if closing else doubts_of(db(), plan_for(db(), code, now())),
+        doubts=doubts_of(db(), plan) if plan else (),
+        titles={slug: plan.floor.title(slug) for slug in plan.floor.stations} if plan else {},
     )

@@ -130,10 +130,10 @@ def _titles(coming: list[tuple[SessionFact, Said | None]]) -> dict[str, str]:
 def _week_form(code: str, latest: dict[Any, Said], person: str, sent: SayForm | None) -> SayForm:
     """Return the form of a term as it was sent, or filled with what was said last."""
     if sent and sent.about.data == TERM and sent.which.data == code:
-        return sent
+        return sent.of_term(code)
     form, last = SayForm(formdata=None), latest.get((PERSON, person, TERM, code))
     form.fill_week(last.answer if last else "")
-    return form
+    return form.of_term(code)
 
 
 def _listing(problems: Any = ()) -> str:

@@ -28,6 +28,7 @@ class Worker:
     level: int
     placement: int | None
     reasons: tuple[str, ...] = ()
+    cannot_come: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ class Entry:
     placed: Placed
     placement: int | None = None
     reasons: tuple[str, ...] = ()
+    cannot_come: bool = False
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,11 @@ class Board:
 def board_of(plan: Plan, uncovered: int) -> Board:
     """Return the board of an open session; `uncovered` is the number of its gaps."""
     reasons = {fallen.standing.id: fallen.reasons for fallen in fallen_of(plan)}
-    entries = [Entry(now, one.id, reasons.get(one.id, ())) for one, now in zip(plan.standing, plan.placed, strict=True)]
+    away = plan.floor.unavailable
+    entries = [
+        Entry(now, one.id, reasons.get(one.id, ()), (now.block, now.mentor) in away)
+        for one, now in zip(plan.standing, plan.placed, strict=True)
+    ]
     lacking = leads_lacking(plan.floor, plan.counted)
     wanted = len(plan.floor.attended)
     return _board(plan.session, plan.program, entries, plan.floor.names, lacking, (wanted - uncovered, wanted))
@@ -175,6 +181,9 @@ def _cell(block: int, here: list[Entry], names: Mapping[str, str], lacking: int)
 
 def _workers(entries: Iterable[Entry], names: Mapping[str, str]) -> tuple[Worker, ...]:
     return tuple(
-        Worker(one.placed.mentor, names.get(one.placed.mentor, ""), one.placed.level, one.placement, one.reasons)
+        Worker(
+            one.placed.mentor, names.get(one.placed.mentor, ""), one.placed.level, one.placement, one.reasons,
+            one.cannot_come,
+        )
         for one in entries
-    )
+    )  # fmt: skip
