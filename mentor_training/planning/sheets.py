@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from mentor_training.planning.gaps import (
     ALL_ELSEWHERE,
+    CANNOT_COME,
     NO_ROOM_OR_LEAD,
     NOBODY_CLEARED,
     NOT_PLACED,
@@ -26,6 +27,7 @@ IN_SHORT = {
     ALL_ELSEWHERE: "who is cleared is placed elsewhere",
     TOO_FEW_FOR_ALL: "too few for all who compete",
     NO_ROOM_OR_LEAD: "no room or no lead",
+    CANNOT_COME: "who is cleared says: cannot come",
 }
 # How many lines of each size one sheet holds below its heads, the largest letters first; measured on A4 and Letter.
 ROOM = {"large": 26, "middle": 36}

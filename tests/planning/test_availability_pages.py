@@ -12,8 +12,9 @@ from mentor_training.calendar.actions import store_term
 from mentor_training.calendar.queries import said, sessions, terms
 from mentor_training.calendar.terms import TermFact
 from mentor_training.people.permissions import CONSOLE
-from tests.builders import World
-from tests.planning.saturday import put
+from mentor_training.planning.actions.saying import say_when
+from tests.builders import FRIDAY, World
+from tests.planning.saturday import COORDINATES, VOLUNTEERS, put
 from tests.sign_in import Visitor, forms_of
 
 Sign = Callable[[str], Visitor]
@@ -195,6 +196,34 @@ def test_the_session_shows_who_is_placed_and_cannot_come(term: World, visitor: S
     assert "|v-002" not in page
     assert "Not offered, since they say that they cannot come: Person v-002." in page
     assert 'value="v-002" checked' in coordinator.get("/sessions/s-11/repair").text
+
+
+def test_every_page_of_a_session_opens_when_nobody_can_come(term: World, visitor: Sign) -> None:
+    """A reason of its own, which each sheet, picture and view has words for."""
+    with term.writing() as db:
+        for person in VOLUNTEERS:
+            say_when(db, term.clock.now(), COORDINATES, person, "session", "s-11", "cannot", FRIDAY)
+    put(term, 1, "balance-lane", "v-002", "p-01")
+    who = visitor("c-01")
+    pages = (
+        "",
+        "/print",
+        "/briefing",
+        "/now",
+        "/wall",
+        "/expected",
+        "/repair",
+        "/blocks/1",
+        "/blocks/1/cover",
+        "/close",
+    )
+    for page in (
+        *(f"/sessions/s-11{page}" for page in pages),
+        "/sessions/coverage",
+        "/sessions/coverage.svg",
+        "/today",
+    ):
+        assert who.get(page).status_code == 200, page
 
 
 def test_the_coordinator_ticks_who_attends_which_block_and_a_stale_page_shows_both(term: World, visitor: Sign) -> None:

@@ -8,14 +8,16 @@ import pytest
 
 from mentor_training.calendar.queries import session_for
 from mentor_training.journal.queries import entries
+from mentor_training.planning.queries.coming import came_to
 from mentor_training.planning.queries.plan import standing_in
 from tests.builders import World
-from tests.planning.saturday import put
+from tests.planning.saturday import at, put
 from tests.sign_in import Visitor
 
 Sign = Callable[[str], Visitor]
 EDIT = "/sessions/s-11/edit"
 PLACE = "/sessions/s-11/blocks/1/place"
+DOOR = "/sessions/s-11/check-in"
 
 
 @pytest.fixture(params=["c-01", "c-02"], ids=["one in two windows", "two coordinators"])
@@ -106,3 +108,21 @@ def test_two_leads_for_one_block_ask_for_a_second_look(floor: World, both: tuple
     answer = second.fill(page, PLACE, who="target-games|v-006")
     assert answer.status_code == 422
     assert "Leading already: Person v-001, Balance lane." in answer.text
+
+
+def test_taking_back_what_is_no_longer_the_last_thing_noted_is_refused(
+    floor: World, both: tuple[Visitor, Visitor]
+) -> None:
+    """The coming is on the page, and somebody else has noted the leaving since: neither is lost."""
+    first, second = both
+    floor.clock.moment = at("09:40")
+    check_in, out, back = (f"/sessions/s-11/{act}/volunteer/v-001" for act in ("check-in", "check-out", "take-back"))
+    assert first.send(DOOR, check_in).status_code == 303
+    page = second.get(DOOR).text
+    assert first.send(DOOR, out).status_code == 303
+    answer = second.fill(page, back)
+    assert answer.status_code == 422
+    assert "Your page showed the coming of v-001 as noted last; now it is: came 09:40, left 09:40." in answer.text
+    with floor.reading() as db:
+        assert came_to(db, "s-11")["volunteer", "v-001"].left_at is not None
+    assert second.send(DOOR, back).status_code == 303

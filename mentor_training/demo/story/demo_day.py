@@ -21,7 +21,7 @@ from mentor_training.planning.actions.saying import attend, say_when
 from mentor_training.planning.actions.sessions import save_session
 
 CALLED_OFF = "p-24"
-NEXT, EXAMINED, LATE = "s-12", "v-010", "p-05"
+NEXT, EXAMINED, LATE = "s-12", "v-009", "p-05"
 CERTIFIED, CERTIFICATE = "v-001", "balance-lane-mentor"
 
 

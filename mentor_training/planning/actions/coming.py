@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from mentor_training.calendar.queries import session_for
 from mentor_training.calendar.rules import SessionFact, day_in_words
 from mentor_training.clock import day_in
-from mentor_training.errors import Refused
+from mentor_training.errors import Refused, Stale
 from mentor_training.journal.actions import write
 from mentor_training.people.permissions import COORDINATOR, VOLUNTEER, Actor
 from mentor_training.people.queries import person_for
@@ -83,11 +83,19 @@ def check_out(db: Session, at: datetime, by: Actor, session: str, kind: str, cod
     return row
 
 
-def take_back(db: Session, at: datetime, by: Actor, session: str, kind: str, code: str, zone: ZoneInfo) -> None:
-    """Take back the last thing noted about somebody's coming, because it was noted by mistake."""
+def take_back(
+    db: Session, at: datetime, by: Actor, session: str, kind: str, code: str, zone: ZoneInfo, seen: str = ""
+) -> None:  # fmt: skip
+    """Take back the last thing noted about somebody's coming, because it was noted by mistake.
+
+    `seen` is what was noted last when the page was opened, `came` or `left`: refused where it is another thing now.
+    """
     _session(db, at, by, session, kind, code, zone)
     row = _there(db, session, kind, code)
     what = "left" if row.left_at else "came"
+    if seen and seen != what:
+        showed = "leaving" if seen == "left" else "coming"
+        raise Stale(f"Your page showed the {showed} of {code} as noted last; now it is: {_noted(row, zone)}.")
     if row.left_at:
         row.left_at = None
     else:
@@ -108,6 +116,11 @@ def _session(db: Session, at: datetime, by: Actor, code: str, kind: str, who: st
     if who not in found.expected(kind):
         raise Refused(f"{who} is not expected at session {code}; add them to the session first.")
     return found
+
+
+def _noted(row: Attendance, zone: ZoneInfo) -> str:
+    left = f", left {row.left_at.astimezone(zone):%H:%M}" if row.left_at else ", not left"
+    return f"came {row.came_at.astimezone(zone):%H:%M}{left}"
 
 
 def _there(db: Session, session: str, kind: str, code: str) -> Attendance:

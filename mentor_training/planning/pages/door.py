@@ -114,7 +114,7 @@ def check_out_submit(code: str, kind: str, who: str) -> Response:
 @guarded(Act.CHECK_IN)
 def take_back_submit(code: str, kind: str, who: str) -> Response:
     """Take back what was noted by mistake."""
-    take_back(db(), now(), me(), code, kind, who, instance().settings.zone)
+    take_back(db(), now(), me(), code, kind, who, instance().settings.zone, request.form.get("seen", ""))
     return _back(code, who, f"Taken back for {_called(who)}.")
 
 
