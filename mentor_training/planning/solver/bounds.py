@@ -5,20 +5,14 @@ Leads, supervision and which station a participant is at are left out, so that a
 
 from __future__ import annotations
 
-from math import floor
-
 import numpy as np
 import numpy.typing as npt
 from scipy.optimize import linear_sum_assignment
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import maximum_flow
 
-from mentor_training.planning.solver.highs import NEAR
 from mentor_training.planning.solver.model import Choices
 from mentor_training.planning.solver.rows import Indices, Numbers
-
-# What is paid for each one kept, as shares of the most that one placement is worth.
-PRICES = (0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 4.0)
 
 
 def covered_bound(choices: Choices) -> int:
@@ -79,16 +73,6 @@ def weight_bound(choices: Choices, goal: Numbers) -> int:
     """
     weights, _ = _heaviest(choices, goal)
     return round(weights)
-
-
-def weight_bound_keeping(choices: Choices, goal: Numbers, kept: Numbers, value: int) -> int:
-    """Return what a goal is at the most among plans that keep another goal at a value (Lagrange's relaxation).
-
-    Whatever is paid for each one kept, the heaviest matching of both, less what the value pays, is such a bound.
-    """
-    most = float(goal.max(initial=0.0))
-    bounds = (_heaviest(choices, goal + price * kept)[0] - price * value for price in (most * one for one in PRICES))
-    return min(floor(bound + NEAR) for bound in bounds)
 
 
 def heaviest(choices: Choices, goal: Numbers) -> npt.NDArray[np.bool_]:

@@ -69,10 +69,48 @@ class Choices:
         number = {slug: place for place, slug in enumerate(self.question.stations)}
         return np.array([number[slug] for _, _, slug in self.pairs], dtype=np.int64)
 
+    @cached_property
+    def pair_place(self) -> Indices:
+        """Return which station of which block each `x` is at, as `places` counts them."""
+        return self.pair_block * len(self.question.stations) + self.pair_station
+
+    @cached_property
+    def lead_place(self) -> Indices:
+        """Return which station of which block each `l` is at, as `places` counts them."""
+        return np.asarray(self.lead[:, 0] * len(self.question.stations) + self.lead[:, 2], dtype=np.int64)
+
+    @cached_property
+    def comes_newly(self) -> npt.NDArray[np.bool_]:
+        """Return of each `x` whether the participant does not stand in the block yet."""
+        return np.array([code not in self.blocks[at].stays for at, code, _ in self.pairs], dtype=bool)
+
+    @cached_property
+    def places(self) -> tuple[tuple[BlockQuestion, str], ...]:
+        """Return every station of every block."""
+        return tuple((block, slug) for block in self.blocks for slug in self.question.stations)
+
+    @cached_property
+    def room(self) -> Numbers:
+        """Return how many more participants each of `places` takes."""
+        return np.array([block.room(slug) for block, slug in self.places], dtype=np.float64)
+
+    @cached_property
+    def leads_lacking(self) -> Numbers:
+        """Return how many more leads each of `places` asks for."""
+        asked = [self.question.floor.stations[slug].leads - block.leads(slug) for block, slug in self.places]
+        return np.maximum(0.0, np.array(asked, dtype=np.float64))
+
+    @cached_property
+    def free_to_supervise(self) -> Numbers:
+        """Return how many more who work supervised the leads at each of `places` answer for; below 0: too many do."""
+        most = self.question.floor.supervised_per_lead
+        found = [most * block.leads(slug) - block.supervised(slug) for block, slug in self.places]
+        return np.array(found, dtype=np.float64)
+
     @property
     def sizes(self) -> tuple[int, int, int, int]:
         """Return how many `y`, `x`, `l` and `o` there are."""
-        return len(self.mentor), len(self.pairs), len(self.lead), len(self.blocks) * len(self.question.stations)
+        return len(self.mentor), len(self.pairs), len(self.lead), len(self.places)
 
     def only(self, mine: npt.NDArray[np.bool_]) -> Choices:
         """Return the choices with these `y` alone."""
@@ -131,13 +169,16 @@ def rows_of(choices: Choices) -> Rows:
     """Return the rules that no plan may break, as rows of the program."""
     rows = Rows()
     _teams(choices, rows)
-    _one_place(choices, rows)
+    one_place(choices, rows)
     _room(choices, rows)
-    _leads(choices, rows)
+    led_to_open(choices, rows)
+    _only_where_open(choices, rows)
+    _supervised(choices, rows)
     return rows
 
 
-def _columns(choices: Choices) -> tuple[Indices, Indices, Indices, Indices]:
+def columns(choices: Choices) -> tuple[Indices, Indices, Indices, Indices]:
+    """Return where the `y`, `x`, `l` and `o` stand among all variables."""
     edges = np.cumsum((0, *choices.sizes))
     y, x, lead, opened = (np.arange(first, last) for first, last in pairwise(edges))
     return y, x, lead, opened
@@ -145,7 +186,7 @@ def _columns(choices: Choices) -> tuple[Indices, Indices, Indices, Indices]:
 
 def _teams(choices: Choices, rows: Rows) -> None:
     """A participant who is covered somewhere has all the mentors they take there, and is covered nowhere else."""
-    y, x, _, _ = _columns(choices)
+    y, x, _, _ = columns(choices)
     none = np.zeros(len(x))
     rows.add([(choices.of_pair, y, 1.0), (np.arange(len(x)), x, -choices.wanted)], none, none)
     key = choices.pair_block * len(choices.question.floor.participants) + choices.pair_participant
@@ -153,9 +194,9 @@ def _teams(choices: Choices, rows: Rows) -> None:
     rows.at_most([(row, x, 1.0)], np.ones(len(found)))
 
 
-def _one_place(choices: Choices, rows: Rows) -> None:
+def one_place(choices: Choices, rows: Rows) -> None:
     """A volunteer is in one place in a block: with a participant, or leading."""
-    y, _, lead, _ = _columns(choices)
+    y, _, lead, _ = columns(choices)
     size = len(choices.question.floor.volunteers)
     mentors = choices.pair_block[choices.of_pair] * size + choices.mentor
     leads = choices.lead[:, 0] * size + choices.lead[:, 1]
@@ -163,38 +204,35 @@ def _one_place(choices: Choices, rows: Rows) -> None:
     rows.at_most([(row, np.concatenate([y, lead]), 1.0)], np.ones(len(found)))
 
 
-def _at_station(choices: Choices) -> Indices:
-    return choices.pair_block * len(choices.question.stations) + choices.pair_station
-
-
-def _each(choices: Choices) -> list[tuple[BlockQuestion, str]]:
-    return [(block, slug) for block in choices.blocks for slug in choices.question.stations]
-
-
 def _room(choices: Choices, rows: Rows) -> None:
     """A station has its room; whoever stands there has their place already."""
-    _, x, _, _ = _columns(choices)
-    new = np.array([code not in choices.blocks[at].stays for at, code, _ in choices.pairs], dtype=bool)
-    room = [block.room(slug) for block, slug in _each(choices)]
-    rows.at_most([(_at_station(choices)[new], x[new], 1.0)], np.array(room, dtype=np.float64))
+    _, x, _, _ = columns(choices)
+    new = choices.comes_newly
+    rows.at_most([(choices.pair_place[new], x[new], 1.0)], choices.room)
 
 
-def _leads(choices: Choices, rows: Rows) -> None:
-    """Where participants are placed there are the leads the station asks for, and enough for those supervised."""
-    y, x, lead, opened = _columns(choices)
-    question, here = choices.question, _at_station(choices)
-    stations = [question.floor.stations[slug] for _, slug in _each(choices)]
-    having = np.array([block.leads(slug) for block, slug in _each(choices)])
-    lacking = np.maximum(0, np.array([station.leads for station in stations]) - having).astype(np.float64)
-    at = choices.lead[:, 0] * len(question.stations) + choices.lead[:, 2]
-    rows.at_most([(np.arange(len(opened)), opened, lacking), (at, lead, -1.0)], np.zeros(len(opened)))
-    bound = lacking[here] > 0
+def led_to_open(choices: Choices, rows: Rows) -> None:
+    """A station that lacks leads opens with all of them."""
+    _, _, lead, opened = columns(choices)
+    every = np.arange(len(opened))
+    rows.at_most([(every, opened, choices.leads_lacking), (choices.lead_place, lead, -1.0)], np.zeros(len(opened)))
+
+
+def _only_where_open(choices: Choices, rows: Rows) -> None:
+    """Participants are placed where the station has its leads."""
+    _, x, _, opened = columns(choices)
+    bound = choices.leads_lacking[choices.pair_place] > 0
     pairs = np.arange(int(bound.sum()))
-    rows.at_most([(pairs, x[bound], 1.0), (pairs, opened[here[bound]], -1.0)], np.zeros(len(pairs)))
-    most = question.floor.supervised_per_lead
-    free = most * having - np.array([block.supervised(slug) for block, slug in _each(choices)])
+    rows.at_most([(pairs, x[bound], 1.0), (pairs, opened[choices.pair_place[bound]], -1.0)], np.zeros(len(pairs)))
+
+
+def _supervised(choices: Choices, rows: Rows) -> None:
+    """Each lead at a station answers for at most so many who work supervised there."""
+    y, _, lead, _ = columns(choices)
     under = choices.level == Level.SUPERVISED
     # Where too many work supervised already, a further lead is theirs first.
-    helps = np.where(free[at] < 0, 0.0, float(most))
-    station_of = here[choices.of_pair[under]] if len(choices.of_pair) else np.zeros(0, np.int64)
-    rows.at_most([(station_of, y[under], 1.0), (at, lead, -helps)], np.maximum(free, 0).astype(np.float64))
+    helps = np.where(choices.free_to_supervise[choices.lead_place] < 0, 0.0, choices.question.floor.supervised_per_lead)
+    rows.at_most(
+        [(choices.pair_place[choices.of_pair[under]], y[under], 1.0), (choices.lead_place, lead, -helps)],
+        np.maximum(choices.free_to_supervise, 0.0),
+    )

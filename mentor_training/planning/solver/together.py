@@ -12,9 +12,9 @@ from mentor_training.planning.solver.changes import ChangeRows
 from mentor_training.planning.solver.goals import covering, keeping, unsupervised, using
 from mentor_training.planning.solver.highs import Answer, at_least, maximum
 from mentor_training.planning.solver.model import Choices, choices_of, rows_of
+from mentor_training.planning.solver.program import better
 from mentor_training.planning.solver.question import BlockQuestion, Question
 from mentor_training.planning.solver.rows import Numbers
-from mentor_training.planning.solver.settling import better
 from mentor_training.planning.solver.thinning import MOST_ASKED_WHOLE
 from mentor_training.planning.solver.watch import Watch
 

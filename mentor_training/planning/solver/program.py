@@ -1,0 +1,63 @@
+"""A program in whole numbers that is asked for one aim after the other, each kept for those that follow; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.optimize import LinearConstraint
+
+from mentor_training.planning.solver.aims import CHANGES, COVERED, HOURS, KEPT, SUPERVISED
+from mentor_training.planning.solver.goals import covering, keeping, staying, unsupervised, using
+from mentor_training.planning.solver.highs import Answer, at_least, maximum
+from mentor_training.planning.solver.model import Choices
+from mentor_training.planning.solver.rows import Numbers, Rows
+
+Before = Mapping[str, Collection[str]]
+
+
+@dataclass
+class Program:
+    """The aims as goals over the variables, the rows so far, and the best solution by the aims asked so far.
+
+    `whole` is 1 for each variable in whole numbers; none is larger than 1.
+    """
+
+    goals: Mapping[str, Numbers]
+    limits: list[LinearConstraint]
+    whole: Numbers
+    values: Numbers
+
+    def value(self, name: str) -> int:
+        """Return what an aim is worth in the best solution so far."""
+        return round(float(self.goals[name] @ np.round(self.values)))
+
+    def best(self, name: str, bound: float, seconds: float) -> Answer:
+        """Return the best of an aim that is found in so many seconds, and go on from there; `bound` is known of it."""
+        now = Answer(self.values, self.value(name), bound)
+        if not now.proven:
+            found = maximum(self.goals[name], self.limits, self.whole, np.ones(len(self.whole)), seconds, self.values)
+            now = better(now, found)
+        self.values = now.values if now.values is not None else self.values
+        return now
+
+    def keep(self, name: str, value: int) -> None:
+        """Let no later aim make this one worse than a value."""
+        self.limits.append(at_least(self.goals[name], value))
+
+
+def of_one_block(choices: Choices, rows: Rows, before: Before) -> Program:
+    """Return the program of one block, given whom each participant covered in the block before has there."""
+    size = sum(choices.sizes)
+    goals = {
+        COVERED: covering(choices), SUPERVISED: unsupervised(choices), CHANGES: staying(choices, before),
+        KEPT: keeping(choices), HOURS: using(choices),
+    }  # fmt: skip
+    return Program(goals, [rows.constraint(size)], np.ones(size), np.zeros(size))
+
+
+def better(now: Answer, found: Answer) -> Answer:
+    """Return the better of what there was and what was found, with the tighter bound; a bound is never passed."""
+    best = found if found.values is not None and found.value >= now.value else now
+    return replace(best, bound=max(float(best.value), min(now.bound, found.bound)))
