@@ -132,6 +132,21 @@ class Choices:
             found.append(Placed(self.blocks[at].number, places[station], who, LEAD, None, int(Level.LEAD)))
         return tuple(found)
 
+    def values_of(self, placed: Sequence[Placed]) -> Numbers:
+        """Return the solution that stands for placements, each of which is among the choices."""
+        volunteers, stations = self.question.floor.volunteers, self.question.stations
+        with_whom = {(one.block, one.participant, one.station, one.mentor) for one in placed if one.role == MENTOR}
+        leading = {(one.block, one.mentor, one.station) for one in placed if one.role == LEAD}
+        y, x, lead, opened = (np.zeros(size) for size in self.sizes)
+        for number, (pair, mentor) in enumerate(zip(self.of_pair.tolist(), self.mentor.tolist(), strict=True)):
+            at, participant, slug = self.pairs[pair]
+            y[number] = (self.blocks[at].number, participant, slug, volunteers[mentor]) in with_whom
+        x[self.of_pair[y > 0]] = 1
+        for number, (at, volunteer, station) in enumerate(self.lead.tolist()):
+            lead[number] = (self.blocks[at].number, volunteers[volunteer], stations[station]) in leading
+        opened[self.pair_place[x > 0]] = 1
+        return np.concatenate([y, x, lead, opened])
+
 
 def choices_of(question: Question, blocks: Sequence[BlockQuestion]) -> Choices:
     """Return everything that could be placed in some blocks."""

@@ -9,6 +9,7 @@ import numpy as np
 from scipy.optimize import LinearConstraint
 
 from mentor_training.planning.solver.aims import CHANGES, COVERED, HOURS, KEPT, SUPERVISED
+from mentor_training.planning.solver.changes import ChangeRows
 from mentor_training.planning.solver.goals import covering, keeping, staying, unsupervised, using
 from mentor_training.planning.solver.highs import Answer, at_least, maximum
 from mentor_training.planning.solver.model import Choices
@@ -21,13 +22,21 @@ Before = Mapping[str, Collection[str]]
 class Program:
     """The aims as goals over the variables, the rows so far, and the best solution by the aims asked so far.
 
-    `whole` is 1 for each variable in whole numbers; none is larger than 1.
+    `whole` is 1 for each variable in whole numbers; none is larger than 1. Variables beyond those of the choices, `d`,
+    have each a row of their own among the last of the first limits.
     """
 
     goals: Mapping[str, Numbers]
     limits: list[LinearConstraint]
     whole: Numbers
     values: Numbers
+
+    def begin(self, base: Numbers) -> None:
+        """Begin from a solution of the choices; of each `d` as little as its row leaves."""
+        count = len(self.whole) - len(base)
+        self.values = np.concatenate([base, np.zeros(count)])
+        over = self.limits[0].A @ self.values - self.limits[0].ub
+        self.values[len(base) :] = np.maximum(0.0, over[len(over) - count :])
 
     def value(self, name: str) -> int:
         """Return what an aim is worth in the best solution so far."""
@@ -47,14 +56,28 @@ class Program:
         self.limits.append(at_least(self.goals[name], value))
 
 
-def of_one_block(choices: Choices, rows: Rows, before: Before) -> Program:
+def of_one_block(before: Before, choices: Choices, rows: Rows) -> Program:
     """Return the program of one block, given whom each participant covered in the block before has there."""
     size = sum(choices.sizes)
-    goals = {
-        COVERED: covering(choices), SUPERVISED: unsupervised(choices), CHANGES: staying(choices, before),
-        KEPT: keeping(choices), HOURS: using(choices),
-    }  # fmt: skip
+    goals = _goals(choices) | {CHANGES: staying(choices, before)}
     return Program(goals, [rows.constraint(size)], np.ones(size), np.zeros(size))
+
+
+def of_blocks(choices: Choices, rows: Rows) -> Program:
+    """Return the program of blocks that follow each other, with the mentor changes between them."""
+    size = sum(choices.sizes)
+    extra = ChangeRows(choices, rows, size)
+    none = np.zeros(extra.add())
+    goals = {name: np.concatenate([goal, none]) for name, goal in _goals(choices).items()}
+    goals[CHANGES] = np.concatenate([np.zeros(size), none - 1])
+    in_whole = np.concatenate([np.ones(size), none])
+    return Program(goals, [rows.constraint(len(in_whole))], in_whole, np.zeros(len(in_whole)))
+
+
+def _goals(choices: Choices) -> dict[str, Numbers]:
+    return {
+        COVERED: covering(choices), SUPERVISED: unsupervised(choices), KEPT: keeping(choices), HOURS: using(choices),
+    }  # fmt: skip
 
 
 def better(now: Answer, found: Answer) -> Answer:

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from mentor_training.planning.rules import Placed
 from mentor_training.planning.solver.aims import CHANGES, COVERED, HOURS, KEPT, MORE_IS_BETTER, SUPERVISED, measured
-from mentor_training.planning.solver.changes import ChangeRows
-from mentor_training.planning.solver.goals import covering, keeping, unsupervised, using
-from mentor_training.planning.solver.highs import Answer, at_least, maximum
-from mentor_training.planning.solver.model import Choices, choices_of, rows_of
-from mentor_training.planning.solver.program import better
+from mentor_training.planning.solver.model import Choices, choices_of
+from mentor_training.planning.solver.program import of_blocks
 from mentor_training.planning.solver.question import BlockQuestion, Question
-from mentor_training.planning.solver.rows import Numbers
+from mentor_training.planning.solver.settling import part_of
 from mentor_training.planning.solver.thinning import MOST_ASKED_WHOLE
 from mentor_training.planning.solver.watch import Watch
+from mentor_training.planning.solver.widening import Widening
 
 Bounds = dict[str, float]
-BINDING = (CHANGES, KEPT, HOURS)
+ALONE, BINDING = (COVERED, SUPERVISED), (CHANGES, KEPT, HOURS)
 
 
 def bound_together(
@@ -30,36 +29,25 @@ def bound_together(
     Only where each block is proven by the aims before, and the floor is not too large for it; else what was given.
     """
     choices = choices_of(question, blocks)
-    if not choices.pairs or len(choices.mentor) > MOST_ASKED_WHOLE:
-        return added, bounds
-    rows = rows_of(choices)
-    extra = ChangeRows(choices, rows, sum(choices.sizes))
-    goals = _goals(choices, extra.add())
     has = _worth(question, added)
-    if any(has[name] < bounds[name] for name in (COVERED, SUPERVISED)):
+    if not choices.pairs or len(choices.mentor) > MOST_ASKED_WHOLE or any(has[name] < bounds[name] for name in ALONE):
         return added, bounds
-    whole = np.concatenate([np.ones(sum(choices.sizes)), np.zeros(extra.count)])
-    limits = [rows.constraint(len(whole)), *(at_least(goals[name], has[name]) for name in (COVERED, SUPERVISED))]
+    widening = Widening(choices, _part(question, choices, added), of_blocks, lambda: watch.left / 3)
+    widening.begin(added)
+    for name in ALONE:
+        widening.keep(name)
     for name in BINDING:
         watch.say(name)
-        now = Answer(None, has[name], bounds[name])
-        if now.value < now.bound:
-            seconds = watch.left / 2
-            now = better(now, maximum(goals[name], limits, whole, np.ones(len(whole)), seconds))
-        if now.values is not None:
-            added = choices.placed(now.values)
-            has = _worth(question, added)
-        bounds = bounds | {name: now.bound}
-        limits.append(at_least(goals[name], now.value))
-    return added, bounds
+        bounds = bounds | {name: widening.settle(name, bounds[name])}
+    return widening.placed, bounds
 
 
-def _goals(choices: Choices, changes_counted: int) -> dict[str, Numbers]:
-    """Return the aims on all variables, those of the changes at the end."""
-    of_one = {COVERED: covering, SUPERVISED: unsupervised, KEPT: keeping, HOURS: using}
-    none = np.zeros(changes_counted)
-    goals = {name: np.concatenate([goal(choices), none]) for name, goal in of_one.items()}
-    return goals | {CHANGES: np.concatenate([np.zeros(sum(choices.sizes)), none - 1])}
+def _part(question: Question, choices: Choices, added: Collection[Placed]) -> npt.NDArray[np.bool_]:
+    """Return the pairs to ask first: of each block those that it would be asked alone, and those that are placed."""
+    there = {(one.block, one.participant, one.station) for one in added}
+    placed = [(choices.blocks[at].number, participant, slug) in there for at, participant, slug in choices.pairs]
+    alone = [part_of(choices_of(question, [block]), {}) for block in choices.blocks]
+    return np.asarray(np.concatenate(alone) | np.array(placed, dtype=bool), dtype=bool)
 
 
 def _worth(question: Question, added: Sequence[Placed]) -> dict[str, int]:
