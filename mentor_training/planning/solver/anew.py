@@ -1,7 +1,7 @@
 """A block asked anew after somebody did not come: as many covered, and as many pairs kept, as can be; pure.
 
 Whoever lost somebody may have anybody, and the others at first whom they have, at any station; where that does not
-reach what no plan passes, as a flow or the same rows not in whole numbers say, everybody may have anybody. Both aims
+reach what no plan passes, as a flow or the floor without its stations says, everybody may have anybody. Both aims
 are asked as one, a participant covered worth more than all pairs; then, with those, the most who stay where they were
 and the fewest supervised. Blocks with the same people and pairs are asked for the first two once: no station counts
 there.
@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import floor, inf
 
 import numpy as np
 import numpy.typing as npt
@@ -19,8 +18,9 @@ import numpy.typing as npt
 from mentor_training.planning.rules import LEAD, MENTOR, Placed
 from mentor_training.planning.solver.goals import covering
 from mentor_training.planning.solver.goals import unsupervised as supervising
-from mentor_training.planning.solver.highs import NEAR, Answer, at_least, maximum
+from mentor_training.planning.solver.highs import Answer, at_least, maximum
 from mentor_training.planning.solver.model import Choices, rows_of
+from mentor_training.planning.solver.relaxing import merged, relaxed_rows
 from mentor_training.planning.solver.rows import Numbers
 from mentor_training.planning.solver.thinning import chosen
 from mentor_training.planning.solver.watch import Watch
@@ -87,7 +87,8 @@ def _best(block: Block, watch: Watch) -> Best:
         most = min(most, _relaxed(block, watch))
     if found.values is not None and found.value >= most:
         return Best(thin, found, proven=True)
-    whole = _asked(block.choices, _both(block, block.choices), [], watch)
+    start = None if found.values is None else block.choices.values_of(thin.placed(found.values))
+    whole = _asked(block.choices, _both(block, block.choices), [], watch, start)
     if whole.values is None or (found.values is not None and found.value > whole.value):
         return Best(thin, found, proven=False)
     return Best(block.choices, whole, proven=whole.value >= min(most, whole.bound))
@@ -116,17 +117,19 @@ def _both(block: Block, some: Choices) -> Numbers:
     return covering(some) * _worth_of_one(block) + same(some, block.here, at_station=False)
 
 
-def _asked(some: Choices, goal: Numbers, limits: list[tuple[Numbers, int]], watch: Watch, whole: float = 1.0) -> Answer:
-    size = sum(some.sizes)
-    rows = [rows_of(some).constraint(size), *(at_least(aim, value) for aim, value in limits)]
-    return maximum(goal, rows, np.full(size, whole), np.ones(size), watch.left / 2)
+def _asked(
+    some: Choices, goal: Numbers, limits: list[tuple[Numbers, int]], watch: Watch, start: Numbers | None = None
+) -> Answer:
+    rows = [rows_of(some).constraint(len(goal)), *(at_least(aim, value) for aim, value in limits)]
+    return maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.left / 2, start)
 
 
 def _relaxed(block: Block, watch: Watch) -> float:
-    """Return what both aims are at the most where everybody may be with everybody by halves."""
-    goal = _both(block, block.choices)
-    found = _asked(block.choices, goal, [], watch, whole=0.0)
-    return inf if found.values is None else floor(float(goal @ found.values) + NEAR)
+    """Return what both aims are at the most whatever the stations."""
+    few = merged(block.choices)
+    goal = _both(block, few)
+    rows = [relaxed_rows(block.choices, few).constraint(len(goal))]
+    return maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.left / 2).bound
 
 
 def _settled(block: Block, best: Best, watch: Watch) -> tuple[Placed, ...]:

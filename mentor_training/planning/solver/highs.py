@@ -18,6 +18,8 @@ from mentor_training.planning.solver.rows import Numbers
 
 # A bound of a whole number that lies this near to one is that one: the solver computes in floating point.
 NEAR = 1e-5
+# Goals are whole-numbered: what is worth less than half of one otherwise is worth the same.
+HALF = 0.5
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,11 @@ def maximum(
         known.col_value = np.round(start).tolist()
         solver.setSolution(known)
     solver.run()
-    return _answer(highs, solver, goal)
+    answer = _answer(highs, solver, goal)
+    if start is not None and answer.values is None:
+        # Where its first reduction leaves nothing to search, version 1.16 gives the start back as the best.
+        return maximum(goal, limits, whole, upper, seconds)
+    return answer
 
 
 @cache
@@ -93,11 +99,18 @@ def _model(highs: Any, goal: Numbers, limits: Sequence[LinearConstraint], whole:
     return model
 
 
+def _is_told_right(solver: Any, goal: Numbers) -> bool:
+    """Say whether the values that are given back are worth what the solver says that it found."""
+    told, values = solver.getInfo().objective_function_value, np.array(solver.getSolution().col_value)
+    return len(values) != len(goal) or abs(float(goal @ values) - told) < HALF
+
+
 def _answer(highs: Any, solver: Any, goal: Numbers) -> Answer:
     told = solver.getInfo()
     proven = solver.getModelStatus() == highs.HighsModelStatus.kOptimal
     bound = _bound(told.mip_dual_bound)
-    if told.primal_solution_status != int(highs.SolutionStatus.kSolutionStatusFeasible):
+    feasible = told.primal_solution_status == int(highs.SolutionStatus.kSolutionStatusFeasible)
+    if not feasible or not _is_told_right(solver, goal):
         return Answer(None, bound=bound)
     values = np.array(solver.getSolution().col_value)
     value = round(float(goal @ np.round(values)))

@@ -1,0 +1,39 @@
+"""What the solver is asked through one small door, and what is not believed of its answers."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import LinearConstraint, linear_sum_assignment
+
+from mentor_training.planning.solver.highs import maximum
+
+
+def at_most_one_each(size: int) -> LinearConstraint:
+    """Return the rows of an assignment: one of each row and one of each column."""
+    cells = np.arange(size * size).reshape(size, size)
+    rows = np.zeros((2 * size, size * size))
+    for number in range(size):
+        rows[number, cells[number]] = 1
+        rows[size + number, cells[:, number]] = 1
+    return LinearConstraint(rows, -np.inf, np.ones(2 * size))
+
+
+@given(st.integers(1, 5), st.integers(0, 2**32))
+def test_a_start_is_never_given_back_where_there_is_better(size: int, seed: int) -> None:
+    """Whatever it begins from, the heaviest assignment is found: as heavy as scipy's own routine finds it."""
+    weights = np.random.default_rng(seed).integers(0, 9, (size, size)).astype(np.float64)
+    row, column = linear_sum_assignment(weights, maximize=True)
+    every = np.ones(size * size)
+    for start in (None, np.zeros(size * size), np.eye(size).ravel()):
+        found = maximum(weights.ravel(), [at_most_one_each(size)], every, every, 10.0, start)
+        assert (found.value, found.proven) == (round(float(weights[row, column].sum())), True)
+        assert found.values is not None
+        assert round(float(weights.ravel() @ found.values)) == found.value
+
+
+def test_without_time_there_is_no_answer() -> None:
+    """And nothing is said of how good one could be."""
+    found = maximum(np.ones(1), [at_most_one_each(1)], np.ones(1), np.ones(1), 0.0)
+    assert (found.values, found.bound) == (None, np.inf)
