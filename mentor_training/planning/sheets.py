@@ -29,8 +29,9 @@ IN_SHORT = {
     NO_ROOM_OR_LEAD: "no room or no lead",
     CANNOT_COME: "who is cleared says: cannot come",
 }
-# How many lines of each size one sheet holds below its heads, the largest letters first; measured on A4 and Letter.
-ROOM = {"large": 26, "middle": 36}
+# How many lines of each size one sheet holds below its heads, the largest letters first, with room for
+# names that take two lines; measured on A4 and Letter.
+ROOM = {"large": 16, "middle": 23}
 SMALL = "small"
 
 

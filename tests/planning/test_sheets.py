@@ -69,4 +69,4 @@ def test_every_gap_is_told_exactly_once(drawn: list[tuple[int, int, str]]) -> No
 
 def test_letters_become_smaller_with_more_lines_and_a_row_counts_at_least_one() -> None:
     """From a floor that is empty to one of sixty participants."""
-    assert [size_of([0] * 10), size_of([6] * 6), size_of([7] * 6)] == ["large", "middle", "small"]
+    assert [size_of([0] * 10), size_of([3] * 6), size_of([4] * 6)] == ["large", "middle", "small"]

@@ -21,7 +21,7 @@ from mentor_training.program.catalog import Program
 from mentor_training.program.queries import require_edition
 
 # So many lines of pairs, with heads and leads, leave room for a station's cautions on the same page in full size.
-ROOM_OF_A_STATION = 22
+ROOM_OF_A_STATION = 14
 
 
 @dataclass(frozen=True)
