@@ -87,11 +87,11 @@ def _tell(job: Job, shown: str) -> str:
 @click.argument("number", type=click.IntRange(1))
 @click.pass_obj
 def stop(instance: Instance, number: int) -> None:
-    """Have job NUMBER stop at its next step, with the best that it has by then."""
+    """Have job NUMBER stop within seconds, with the best that it has by then."""
     with instance.database.writing() as db:
         job = job_for(db, number, CONSOLE, sees_all=True)
         if job.state not in OPEN:
             raise Refused(f"job {number} has ended already: {job.state}")
         wish_stop(db, SystemClock().now(), job)
         state = job.state
-    click.echo(f"job {number} {'was stopped' if state == STOPPED else 'stops at its next step'}")
+    click.echo(f"job {number} {'was stopped' if state == STOPPED else 'stops within seconds'}")

@@ -21,6 +21,7 @@ from mentor_training.planning.solver.highs import maximum
 from mentor_training.planning.solver.model import Choices, choices_of, rows_of
 from mentor_training.planning.solver.question import Levels, Question
 from mentor_training.planning.solver.search import Found, best_plan
+from mentor_training.planning.solver.watch import Share
 from mentor_training.program.catalog import Ladder, Station
 from tests.benchmarks.data import Size
 from tests.benchmarks.measure import Result, run
@@ -64,7 +65,7 @@ def bare(asked: Question) -> float:
     matched(choices)
     covered_bound(choices)
     size = sum(choices.sizes)
-    maximum(np.zeros(size), [rows_of(choices).constraint(size)], np.ones(size), np.ones(size), 60.0)
+    maximum(np.zeros(size), [rows_of(choices).constraint(size)], np.ones(size), np.ones(size), Share(60.0))
     return perf_counter() - began
 
 

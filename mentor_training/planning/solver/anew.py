@@ -121,7 +121,7 @@ def _asked(
     some: Choices, goal: Numbers, limits: list[tuple[Numbers, int]], watch: Watch, start: Numbers | None = None
 ) -> Answer:
     rows = [rows_of(some).constraint(len(goal)), *(at_least(aim, value) for aim, value in limits)]
-    return maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.left / 2, start)
+    return maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.share(2), start)
 
 
 def _relaxed(block: Block, watch: Watch) -> float:
@@ -129,7 +129,7 @@ def _relaxed(block: Block, watch: Watch) -> float:
     few = merged(block.choices)
     goal = _both(block, few)
     rows = [relaxed_rows(block.choices, few).constraint(len(goal))]
-    return maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.left / 2).bound
+    return maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.share(2)).bound
 
 
 def _settled(block: Block, best: Best, watch: Watch) -> tuple[Placed, ...]:

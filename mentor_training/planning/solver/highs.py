@@ -15,6 +15,7 @@ from scipy.optimize import LinearConstraint
 from scipy.sparse import csr_array, vstack
 
 from mentor_training.planning.solver.rows import Numbers
+from mentor_training.planning.solver.watch import Share
 
 # A bound of a whole number that lies this near to one is that one: the solver computes in floating point.
 NEAR = 1e-5
@@ -40,30 +41,31 @@ class Answer:
 
 
 def maximum(
-    goal: Numbers, limits: Sequence[LinearConstraint], whole: Numbers, upper: Numbers, seconds: float,
+    goal: Numbers, limits: Sequence[LinearConstraint], whole: Numbers, upper: Numbers, time: Share,
     start: Numbers | None = None,
 ) -> Answer:  # fmt: skip
     """Return the largest value of a whole-numbered goal; to make something small, ask for the largest negative.
 
-    `whole` is 1 for each variable in whole numbers, `upper` its upper bound; all begin at 0. `seconds` limits the time.
+    `whole` is 1 for each variable in whole numbers, `upper` its upper bound; all begin at 0. `time` limits it.
     `start` is a solution to begin from, such as the best by the aims before.
     """
-    if seconds <= 0:
+    if time.seconds <= 0:
         return Answer(None)
     highs = _solver()
     solver = highs.Highs()
-    for option, value in (("output_flag", False), ("time_limit", float(seconds)), ("mip_rel_gap", 0.0)):
+    for option, value in (("output_flag", False), ("time_limit", time.seconds), ("mip_rel_gap", 0.0)):
         solver.setOptionValue(option, value)
     solver.passModel(_model(highs, goal, limits, whole, upper))
     if start is not None:
         known = highs.HighsSolution()
         known.col_value = np.round(start).tolist()
         solver.setSolution(known)
+    solver.cbMipInterrupt.subscribe(lambda event: event.interrupt(time.stopped()))
     solver.run()
     answer = _answer(highs, solver, goal)
     if start is not None and answer.values is None:
         # Where its first reduction leaves nothing to search, version 1.16 gives the start back as the best.
-        return maximum(goal, limits, whole, upper, seconds)
+        return maximum(goal, limits, whole, upper, time)
     return answer
 
 

@@ -14,6 +14,7 @@ from mentor_training.planning.solver.goals import covering, keeping, staying, un
 from mentor_training.planning.solver.highs import Answer, at_least, maximum
 from mentor_training.planning.solver.model import Choices
 from mentor_training.planning.solver.rows import Numbers, Rows
+from mentor_training.planning.solver.watch import Share
 
 Before = Mapping[str, Collection[str]]
 
@@ -42,11 +43,11 @@ class Program:
         """Return what an aim is worth in the best solution so far."""
         return round(float(self.goals[name] @ np.round(self.values)))
 
-    def best(self, name: str, bound: float, seconds: float) -> Answer:
-        """Return the best of an aim that is found in so many seconds, and go on from there; `bound` is known of it."""
+    def best(self, name: str, bound: float, time: Share) -> Answer:
+        """Return the best of an aim that is found in its time, and go on from there; `bound` is known of it."""
         now = Answer(self.values, self.value(name), bound)
         if not now.proven:
-            found = maximum(self.goals[name], self.limits, self.whole, np.ones(len(self.whole)), seconds, self.values)
+            found = maximum(self.goals[name], self.limits, self.whole, np.ones(len(self.whole)), time, self.values)
             now = better(now, found)
         self.values = now.values if now.values is not None else self.values
         return now

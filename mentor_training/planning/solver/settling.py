@@ -49,7 +49,7 @@ def settle(question: Question, block: BlockQuestion, before: Before, watch: Watc
     if not whole.pairs:
         return Settled((), firm, firm)
     # Most questions take a moment; whichever is hard gets half of what is left.
-    widening = Widening(whole, part_of(whole, before), partial(of_one_block, before), lambda: watch.left / shares / 2)
+    widening = Widening(whole, part_of(whole, before), partial(of_one_block, before), lambda: watch.share(shares * 2))
     bounds = {}
     for name in NAMES:
         watch.say(name)

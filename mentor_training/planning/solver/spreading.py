@@ -56,7 +56,7 @@ def _moved(
         at_least(covering(choices), len({one.participant for one in here if one.participant})),
         at_least(unsupervised(choices), -supervised),
     ]
-    found = maximum(_seldom(choices, visited, leading), limits, np.ones(size), np.ones(size), watch.left / 2)
+    found = maximum(_seldom(choices, visited, leading), limits, np.ones(size), np.ones(size), watch.share(2))
     return here if found.values is None else choices.placed(found.values)
 
 

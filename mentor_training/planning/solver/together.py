@@ -32,7 +32,7 @@ def bound_together(
     has = _worth(question, added)
     if not choices.pairs or len(choices.mentor) > MOST_ASKED_WHOLE or any(has[name] < bounds[name] for name in ALONE):
         return added, bounds
-    widening = Widening(choices, _part(question, choices, added), of_blocks, lambda: watch.left / 3)
+    widening = Widening(choices, _part(question, choices, added), of_blocks, lambda: watch.share(3))
     widening.begin(added)
     for name in ALONE:
         widening.keep(name)

@@ -9,6 +9,19 @@ from time import monotonic
 Say = Callable[[str], object]
 
 
+def never() -> bool:
+    """Say that nobody wants it to stop."""
+    return False
+
+
+@dataclass(frozen=True)
+class Share:
+    """The seconds that one question has; `stopped` is asked all the while whether to leave it at the best so far."""
+
+    seconds: float
+    stopped: Callable[[], bool] = never
+
+
 @dataclass(frozen=True)
 class Watch:
     """When a search began and when its time is over; `say` is told of each step, `stopped` asked between two."""
@@ -22,6 +35,10 @@ class Watch:
     def left(self) -> float:
         """Return the seconds left; 0 once it was stopped."""
         return 0.0 if self.stopped() else max(0.0, self.ends - monotonic())
+
+    def share(self, of: float) -> Share:
+        """Return the share of the time left, one of so many, for one question."""
+        return Share(self.left / of, self.stopped)
 
     @property
     def spent(self) -> float:

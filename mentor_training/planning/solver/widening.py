@@ -16,17 +16,18 @@ from mentor_training.planning.solver.program import Program
 from mentor_training.planning.solver.relaxing import merged, relaxed_rows
 from mentor_training.planning.solver.rows import Numbers, Rows
 from mentor_training.planning.solver.thinning import MOST_ASKED_WHOLE, chosen, widened
+from mentor_training.planning.solver.watch import Share
 
 Make = Callable[[Choices, Rows], Program]
-# The seconds for one question of the aim at hand.
-Seconds = Callable[[], float]
+# The time for one question of the aim at hand.
+Time = Callable[[], Share]
 
 
 class Widening:
     """The best plan so far of some blocks, aim by aim; `part` says which pairs of all choices are asked first."""
 
-    def __init__(self, whole: Choices, part: npt.NDArray[np.bool_], make: Make, seconds: Seconds) -> None:
-        self._whole, self._part, self._make, self._seconds = whole, part, make, seconds
+    def __init__(self, whole: Choices, part: npt.NDArray[np.bool_], make: Make, time: Time) -> None:
+        self._whole, self._part, self._make, self._time = whole, part, make, time
         few = chosen(whole, part)
         self._program = make(few, rows_of(few))
         self._settled: list[tuple[str, int]] = []
@@ -56,7 +57,7 @@ class Widening:
     def settle(self, name: str, bound: float) -> float:
         """Make an aim as large as it can be, keep it there, and return what it is at the most."""
         entire = bool(self._part.all())
-        now = self._program.best(name, bound, self._seconds())
+        now = self._program.best(name, bound, self._time())
         bound = now.bound if entire else bound
         if now.value < bound and not entire:
             bound = self._by_relaxed(name, now.value, bound)
@@ -69,14 +70,14 @@ class Widening:
         if self._relaxed is None:
             few = merged(self._whole)
             self._relaxed = self._with_settled(self._make(few, relaxed_rows(self._whole, few)))
-        return max(float(value), self._relaxed.best(name, bound, self._seconds()).bound)
+        return max(float(value), self._relaxed.best(name, bound, self._time()).bound)
 
     def _by_all(self, name: str, value: int, bound: float) -> float:
         """Ask all choices, beginning from what the part gave; where they give more, the part is left behind."""
         if self._all is None:
             self._all = self._with_settled(self._make(self._whole, rows_of(self._whole)))
         self._all.begin(self._widened())
-        now = self._all.best(name, bound, self._seconds())
+        now = self._all.best(name, bound, self._time())
         if now.value > value:
             self._program, self._part, self._all = self._all, np.ones(len(self._part), dtype=bool), None
         return now.bound

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from time import monotonic
+
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import LinearConstraint, linear_sum_assignment
 
 from mentor_training.planning.solver.highs import maximum
+from mentor_training.planning.solver.watch import Share
 
 
 def at_most_one_each(size: int) -> LinearConstraint:
@@ -27,7 +30,7 @@ def test_a_start_is_never_given_back_where_there_is_better(size: int, seed: int)
     row, column = linear_sum_assignment(weights, maximize=True)
     every = np.ones(size * size)
     for start in (None, np.zeros(size * size), np.eye(size).ravel()):
-        found = maximum(weights.ravel(), [at_most_one_each(size)], every, every, 10.0, start)
+        found = maximum(weights.ravel(), [at_most_one_each(size)], every, every, Share(10.0), start)
         assert (found.value, found.proven) == (round(float(weights[row, column].sum())), True)
         assert found.values is not None
         assert round(float(weights.ravel() @ found.values)) == found.value
@@ -35,5 +38,21 @@ def test_a_start_is_never_given_back_where_there_is_better(size: int, seed: int)
 
 def test_without_time_there_is_no_answer() -> None:
     """And nothing is said of how good one could be."""
-    found = maximum(np.ones(1), [at_most_one_each(1)], np.ones(1), np.ones(1), 0.0)
+    found = maximum(np.ones(1), [at_most_one_each(1)], np.ones(1), np.ones(1), Share(0.0))
     assert (found.values, found.bound) == (None, np.inf)
+
+
+def test_a_question_ends_in_the_middle_when_it_is_stopped() -> None:
+    """The best so far is given, and its bound is not called reached."""
+    chance = np.random.default_rng(20261017)
+    weights, most = chance.integers(10, 99, (20, 90)).astype(np.float64), np.full(20, 700.0)
+    asked, every = [LinearConstraint(weights, -np.inf, most)], np.ones(90)
+    began = monotonic()
+    found = maximum(
+        chance.integers(10, 99, 90).astype(np.float64), asked, every, every,
+        Share(60.0, lambda: monotonic() - began > 0.5), np.zeros(90),
+    )  # fmt: skip
+    assert monotonic() - began < 20
+    assert not found.proven
+    assert found.values is not None
+    assert (weights @ np.round(found.values) <= most).all()
