@@ -73,7 +73,7 @@ def test_a_wish_to_stop_is_said_until_it_is_heard(world: World, signs: Sign) -> 
     who = signs("i-01")
     assert who.send(f"/jobs/{number}", f"/jobs/{number}/stop").status_code == 303
     page = who.get(f"/jobs/{number}").text
-    assert "It stops at the end of the step that it is at" in page
+    assert "It stops within seconds" in page
     assert f"/jobs/{number}/stop" not in page
 
 
