@@ -17,6 +17,7 @@ from mentor_training.clock import FixedClock
 from mentor_training.database.instance import Instance, open_instance
 from mentor_training.database.schema import upgrade
 from mentor_training.database.session import Database
+from mentor_training.database.signing_keys import make_first_key
 from mentor_training.evidence.actions import record
 from mentor_training.participants.tables import Card, Participant, Profile
 from mentor_training.people.actions import enroll
@@ -134,6 +135,7 @@ def make_world(folder: Path, moment: datetime = NOON, settings: str = SETTINGS) 
     (folder / "settings.toml").write_text(settings, encoding="utf-8")
     (folder / "keys").mkdir(exist_ok=True)
     (folder / "keys" / "secret-key").write_text("5" * 64, encoding="ascii")
+    make_first_key(folder / "keys")
     (folder / "data").mkdir(exist_ok=True)
     shutil.copy(empty_database(), folder / "data" / "mentor-training.db")
     clock = FixedClock(moment)

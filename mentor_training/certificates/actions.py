@@ -17,6 +17,7 @@ from mentor_training.certificates.queries import (
     valid_number,
 )
 from mentor_training.certificates.rules import CODE_LENGTH, LIMITS, SIGNS, eligibility, issue_faults
+from mentor_training.certificates.signing import holder_content
 from mentor_training.certificates.tables import Certificate, Revocation
 from mentor_training.clearance.dossier import Holdings
 from mentor_training.clearance.queries import holdings_for
@@ -98,6 +99,7 @@ def _content(
         "number": number,
         "person": row.code,
         "name": row.name,
+        "holder": holder_content(row.email, secrets.token_hex(16)),
         "program": edition.program.name,
         "edition": edition.number,
         "kind": kind.slug,

@@ -10,6 +10,7 @@ import click
 
 from mentor_training.database.instance import open_instance
 from mentor_training.database.schema import upgrade
+from mentor_training.database.signing_keys import make_first_key
 
 TOP = Path(__file__).resolve().parents[2]
 
@@ -40,12 +41,13 @@ def make_instance(folder: Path) -> None:
 
 
 def make_keys(folder: Path) -> None:
-    """Make the key that signs session cookies, readable by its owner only."""
+    """Make the key that signs session cookies, and the one that signs credentials, readable by their owner only."""
     keys = folder / "keys"
     keys.mkdir(mode=0o700, exist_ok=True)
     path = keys / "secret-key"
     path.touch(mode=0o600)
     path.write_text(secrets.token_hex(32), encoding="ascii")
+    make_first_key(keys)
 
 
 def prepare_database(folder: Path) -> None:
