@@ -22,6 +22,8 @@ from mentor_training.jobs.work import Kind
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, retakes, talks  # noqa: F401 - as above
+from mentor_training.letters.pages import blueprint as letters_pages
+from mentor_training.letters.pages import hours as letters_of_hours  # noqa: F401 - as above
 from mentor_training.observing.access import set_partners, set_stakes
 from mentor_training.observing.pages import agreeing as observing_agreeing  # noqa: F401 - as above
 from mentor_training.observing.pages import blueprint as observing_pages
@@ -158,6 +160,7 @@ def register_pages(app: Flask) -> None:
         papers_pages.pages,
         hours_pages.pages,
         certificates_pages.pages,
+        letters_pages.pages,
         register_blueprint,
     ):
         app.register_blueprint(pages)

@@ -1,0 +1,1 @@
+"""Letters: hours years later, the mid-term note, and reminders by mail."""

@@ -1,0 +1,133 @@
+"""The letter of hours: from frozen statements alone, for the student and the coordinator, years later too."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pikepdf
+import pytest
+from click.testing import CliRunner
+from sqlalchemy import text
+
+from mentor_training.calendar.tables import Term
+from mentor_training.cli import main
+from mentor_training.errors import Refused
+from mentor_training.hours.tables import Statement
+from mentor_training.letters.queries import hours_letter
+from mentor_training.people.queries import person_for
+from tests.builders import NOON, World
+from tests.hours.term import add_people, approved, stated
+from tests.letters.reading import words_on
+from tests.sign_in import Visitor
+from tests.small_program import small_files
+
+Visit = Callable[[str], Visitor]
+LETTER = "/letters/v-001/hours.pdf"
+YEARS_LATER = datetime(2031, 3, 4, 15, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def term(world: World) -> World:
+    """Give a world with one statement: 1164 minutes of one volunteer, 60 of another."""
+    add_people(world)
+    approved(world, "v-001", *(97,) * 12)
+    approved(world, "v-002", 60)
+    days = {"first_day": date(2026, 8, 24), "last_day": date(2026, 12, 18)}
+    with world.writing() as db:
+        db.add(
+            Term(
+                number=1, code="fall-2026", title="Fall 2026", **days, holidays=(), recorded_at=NOON, recorded_by="c-01"
+            )
+        )
+    stated(world)
+    return world
+
+
+def test_a_letter_says_hours_by_term_and_category_with_the_statements_numbers(term: World, visitor: Visit) -> None:
+    """1164 minutes are 19.40 hours, stated as 19.50; how to check it, and that it promises nothing, stand on it too."""
+    answer = visitor("v-001").get(LETTER)
+    assert answer.content_type == "application/pdf"
+    said = words_on(answer.data)
+    assert "Odalys Brannagh (v-001) served as a student volunteer in Small program" in said
+    assert "19.50 hours were approved" in said
+    assert "Fall 2026 Direct 12 1164 19.40" in said
+    assert "ST-2026-0001" in said
+    assert "How to check this letter" in said
+    assert "It grants no credit and no certification" in said
+    with term.reading() as db:
+        row = db.get(Statement, "ST-2026-0001")
+        assert row
+        assert row.hash in said.replace(" ", "")
+
+
+def test_a_letter_is_tagged_and_names_its_language_and_title(term: World, visitor: Visit) -> None:
+    """A screen reader meets headings and tables with heads."""
+    with pikepdf.open(io.BytesIO(visitor("v-001").get(LETTER).data)) as opened:
+        assert str(opened.Root.Lang).startswith("en")
+        assert bool(opened.Root.MarkInfo.Marked)
+        assert opened.open_metadata()["dc:title"] == "Letter of hours for Odalys Brannagh"
+        tags = {
+            str(one.S) for one in opened.objects if isinstance(one, pikepdf.Dictionary) and "/S" in one and "/P" in one
+        }
+    assert {"/H1", "/H2", "/Table", "/TH", "/TD"} <= tags
+
+
+def test_the_letter_stays_the_same_when_the_programs_files_have_changed_and_the_student_has_left(
+    term: World, visitor: Visit
+) -> None:
+    """An edition without the course and its sections, a new name, no role any more: what was stated stands."""
+    before = visitor("c-01").get(LETTER).data
+    term.publish({path: one for path, one in small_files().items() if path != "courses.toml"}, number=2)
+    with term.writing() as db:
+        row = person_for(db, "v-001")
+        row.name, row.roles, row.sections = "Odalys Brannagh-Reyes", (), ()
+    term.clock.moment = YEARS_LATER
+    said = words_on(visitor("c-01").get(LETTER).data)
+    assert "Tue 4 Mar 2031" in said
+    assert "Odalys Brannagh-Reyes (v-001)" in said
+    assert "calls the same person Odalys Brannagh, the name at that time" in said
+    assert "Fall 2026 Direct 12 1164 19.40" in said
+    assert "Fall 2026 Direct 12 1164 19.40" in words_on(before)
+
+
+def test_nobody_else_gets_a_letter(term: World, visitor: Visit) -> None:
+    """Not another student, not the instructor; the coordinator finds everybody of whom something is stated."""
+    assert visitor("v-002").get(LETTER).status_code == 403
+    assert visitor("i-01").get(LETTER).status_code == 403
+    page = visitor("c-01").get("/letters").text
+    assert "Odalys Brannagh" in page
+    assert "Teodor Łęcki" in page
+    assert "Maren Oduvane" not in page
+    assert "Teodor" not in visitor("v-001").get("/letters").text
+    assert LETTER in visitor("v-001").get("/letters").text
+
+
+def test_of_whom_nothing_is_stated_there_is_no_letter(term: World, visitor: Visit) -> None:
+    """It says so, and no empty letter is signed."""
+    answer = visitor("v-020").get("/letters/v-020/hours.pdf")
+    assert answer.status_code == 422
+    assert "No statement says anything of Maren Oduvane" in answer.text
+    assert "No statement says anything of you yet" in visitor("v-020").get("/letters").text
+
+
+def test_no_letter_rests_on_a_statement_that_was_rewritten(term: World) -> None:
+    """Somebody took the guard off and changed a figure: the statement is named."""
+    with term.writing() as db:
+        db.execute(text("DROP TRIGGER statement_refuses_update"))
+        db.execute(text("UPDATE statement SET body = replace(body, '1164', '9164')"))
+    with term.reading() as db, pytest.raises(Refused, match="ST-2026-0001 is not what it was when it was frozen"):
+        hours_letter(db, person_for(db, "v-001"))
+
+
+def test_the_command_writes_the_same_letter_each_time(term: World, tmp_path: Path) -> None:
+    """On one day, to the byte."""
+    command = ["--instance", str(term.instance.settings.folder), "letters", "hours", "v-001", "--output"]
+    found = []
+    for name in ("one", "two"):
+        result = CliRunner().invoke(main, [*command, str(tmp_path / name)])
+        assert result.exit_code == 0, result.output
+        found.append((tmp_path / name / "hours-letter-v-001.pdf").read_bytes())
+    assert found[0] == found[1]
