@@ -22,6 +22,7 @@ from mentor_training.evidence.facts import (
 )
 from mentor_training.evidence.queries import facts_of, record_for
 from mentor_training.evidence.tables import Record
+from mentor_training.hours.taking_back import take_back
 from mentor_training.journal.actions import take_turn
 from mentor_training.people.permissions import Actor
 from mentor_training.people.queries import person_for
@@ -105,7 +106,9 @@ def _correct(db: Session, at: datetime, by: Actor, row: Record, kind: str, first
     ]
     if faults:
         raise Refused(*faults)
-    return record(db, at, by.code, row.person, kind, row.item, first_day, refers_to=row.code, note=reason.strip())
+    made = record(db, at, by.code, row.person, kind, row.item, first_day, refers_to=row.code, note=reason.strip())
+    take_back(db, at, by.code, row.person)
+    return made
 
 
 def _scope_exists(db: Session, at: datetime, scope: str, day: date) -> bool:

@@ -25,10 +25,12 @@ from mentor_training.hours.rules import (
     Entry,
     approval_fault,
     elapsed_minutes,
+    minutes_left,
+    rests_on,
     rule_in_words,
-    span_faults,
     to_the_minute,
 )
+from mentor_training.hours.spans import span_faults
 from mentor_training.hours.stated import Heading, body_of
 from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, StatementLine
 from mentor_training.journal.actions import take_turn, write
@@ -63,7 +65,7 @@ def enter_session(
     if faults:
         raise Refused(*faults)
     row = HoursEntry(person=person, category="direct", day=day, source=SESSION, about=session_code, flag=flag[:300])
-    return _enter(db, at, by, _at_clock_times(row, came_at, left_at))
+    return store_entry(db, at, by, _at_clock_times(row, came_at, left_at))
 
 
 def enter_by_hand(
@@ -97,7 +99,7 @@ def enter_by_hand(
     if faults:
         raise Refused(*faults)
     made = HoursEntry(person=person, category=category, day=day, source=BY_HAND, about="", reason=reason.strip()[:500])
-    return _enter(db, at, by.code, _at_clock_times(made, came_at, left_at))
+    return store_entry(db, at, by.code, _at_clock_times(made, came_at, left_at))
 
 
 def enter_module(
@@ -109,7 +111,7 @@ def enter_module(
     about = f"module/{module_slug}@{module_edition}"
     same = (HoursEntry.person == person, HoursEntry.source == MODULE, HoursEntry.about == about)
     row = HoursEntry(person=person, category="training", day=day, source=MODULE, about=about, minutes=minutes)
-    return db.scalar(select(HoursEntry).where(*same)) or _enter(db, at, by, row)
+    return db.scalar(select(HoursEntry).where(*same)) or store_entry(db, at, by, row)
 
 
 def enter_own_training(db: Session, at: datetime, by: Actor, zone: ZoneInfo) -> None:
@@ -145,7 +147,8 @@ def _at_clock_times(row: HoursEntry, came_at: datetime, left_at: datetime) -> Ho
     return row
 
 
-def _enter(db: Session, at: datetime, by: str, row: HoursEntry) -> HoursEntry:
+def store_entry(db: Session, at: datetime, by: str, row: HoursEntry) -> HoursEntry:
+    """Store an entry that the rules have let pass, with its journal entry."""
     row.entered_by, row.recorded_at = by, at
     db.add(row)
     db.flush()
@@ -181,7 +184,7 @@ def adjust(db: Session, at: datetime, by: Actor, entry: int, difference: int, re
         person=first.person, category=first.category, day=first.day, source=ADJUSTMENT, about=first.about,
         minutes=difference, reason=reason.strip()[:500], corrects=first.id,
     )  # fmt: skip
-    _enter(db, at, by.code, row)
+    store_entry(db, at, by.code, row)
     if first.approved_by:
         _approve(db, at, by, (entry_for(db, row.id),))
     return row
@@ -189,13 +192,14 @@ def adjust(db: Session, at: datetime, by: Actor, entry: int, difference: int, re
 
 def _adjustment_faults(db: Session, at: datetime, by: Actor, first: Entry, difference: int, reason: str) -> list[str]:
     faults = [fault] if (fault := approval_fault(by, first.person, person_for(db, first.person).sections)) else []
+    mine = entries_of(db, (first.person,))
     if first.corrects:
-        return [*faults, f"Entry {first.id} is an adjustment itself; adjust entry {first.corrects}, which it corrects."]
+        rest = rests_on(mine)[first.id]
+        return [*faults, f"Entry {first.id} is an adjustment itself; adjust entry {rest}, which it corrects."]
     effect = effects(facts_of(db, first.person, at, (HOURS, VOIDED, WITHDRAWN)))
     if first.record in effect.voided or first.record in effect.cut:
         faults.append(f"Entry {first.id} was withdrawn after it was approved; nothing of it is left to correct.")
-    mine = entries_of(db, (first.person,))
-    stands = sum(one.minutes for one in mine if first.id in (one.id, one.corrects))
+    stands = minutes_left(mine)[first.id]
     if not stands and difference > 0 and first.came and first.left:
         faults += span_faults(f"Entry {first.id}", first.came, first.left, mine)
     if not difference:

@@ -20,6 +20,7 @@ from mentor_training.evidence.queries import as_fact
 from mentor_training.evidence.tables import Record
 from mentor_training.hours.rules import CategorySum, Entry, Rounding, over_the_caps, sums_by_category
 from mentor_training.hours.stated import StatedSum, stated_sums
+from mentor_training.hours.struck import may_be_stated
 from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, StatementLine
 from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.queries import volunteers
@@ -178,7 +179,7 @@ def _log(row: Person, course: Course | None, entries: tuple[Entry, ...], facts: 
             beside[one.category] -= one.minutes
     sums = sums_by_category(entries, course.required_minutes if course else {}, over, beside)
     live = {fact.code for fact in facts}
-    unstated = tuple(one for one in entries if one.record in live and not one.statement)
+    unstated = may_be_stated(entries, live)
     return Log(row.code, row.name, row.sections[0] if row.sections else "", course, entries, over, sums, unstated)
 
 
@@ -258,7 +259,7 @@ def to_state(db: Session, section: str, through: date, known_at: datetime, zone:
     # What was withdrawn from a later day on no longer counts today, and no statement made today gives it out.
     today = max(through, day_in(zone, known_at))
     live = {fact.code for fact in live_hours(db, [log.person for log in logs], today, known_at)}
-    entries = tuple(one for log in logs for one in log.unstated if one.record in live)
+    entries = tuple(one for log in logs for one in may_be_stated(log.entries, live))
     rounding = rounding_of(program)
     sums = stated_sums(entries, {log.person: log.name for log in logs}, rounding, zone)
     return ToState(course, rounding, entries, sums, sum(len(log.waiting) for log in logs))

@@ -6,16 +6,16 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
-from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from mentor_training.people.permissions import COORDINATOR, COURSE_INSTRUCTOR, Actor
 from mentor_training.program.catalog import CATEGORIES
 
 SESSION, MODULE, BY_HAND, ADJUSTMENT = "session", "module", "by-hand", "adjustment"
+# Made by itself where the record of approved minutes is voided or withdrawn later, or that is taken back.
+TAKEN_BACK = "taken-back"
 BY_HAND_CATEGORIES = ("orientation", "preparation")
-HOURS_PER_CREDIT = 45
-LONGEST_SPAN = timedelta(hours=24)
 _MINUTE = timedelta(minutes=1)
 _HUNDREDTH = Decimal("0.01")
 
@@ -73,33 +73,6 @@ def elapsed_minutes(came: datetime, left: datetime) -> int:
     return (to_the_minute(left) - to_the_minute(came)) // _MINUTE
 
 
-def span_faults(what: str, came: datetime, left: datetime, entries: Iterable[Entry]) -> list[str]:
-    """Say what is wrong with a span of time, given the entries of the same person; times in words are in its own zone.
-
-    It runs forward, for less than a day, and overlaps no other entry, though it may begin at the minute at which
-    another ends; an entry of which corrections left no minute is in nobody's way. Rules of this program.
-    """
-    zone, said = came.tzinfo, f"{what}, {_span_words(came, left, came.tzinfo)},"
-    entries, stands = tuple(entries), Counter[int]()
-    for one in entries:
-        stands[one.corrects or one.id] += one.minutes
-    came, left = to_the_minute(came), to_the_minute(left)
-    if left < came:
-        return [f"{said} ends before it begins; check both times."]
-    if left - came >= LONGEST_SPAN:
-        return [f"{said} is a day long or longer; check both times."]
-    return [
-        f"{said} overlaps entry {one.id} ({one.about or one.category}, {_span_words(one.came, one.left, zone)}); "
-        "nobody is in two places, so change one of them; an entry adjusted to 0 minutes is out of the way."
-        for one in entries
-        if stands[one.id] and one.came and one.left and came < one.left and one.came < left
-    ]
-
-
-def _span_words(came: datetime, left: datetime, zone: tzinfo | None) -> str:
-    return f"{came.astimezone(zone):%Y-%m-%d %H:%M} to {left.astimezone(zone):%H:%M %Z}"
-
-
 def approval_fault(by: Actor, person: str, sections: Iterable[str]) -> str:
     """Say why somebody may not approve or adjust a volunteer's hours, or nothing when they may.
 
@@ -123,6 +96,26 @@ def may_approve_in(by: Actor, sections: Iterable[str]) -> bool:
         if COURSE_INSTRUCTOR in by.roles and mine
         else COORDINATOR in by.roles and not mine
     )
+
+
+# ---- corrections ----
+
+
+def rests_on(entries: Iterable[Entry]) -> dict[int, int]:
+    """Return, by the id of each entry, the first entry that it corrects, or itself; corrections come after it."""
+    first: dict[int, int] = {}
+    for one in sorted(entries, key=lambda one: one.id):
+        first[one.id] = first.get(one.corrects, one.corrects) if one.corrects else one.id
+    return first
+
+
+def minutes_left(entries: Iterable[Entry]) -> Counter[int]:
+    """Return what corrections left of each first entry, in minutes, by its id."""
+    entries, left = tuple(entries), Counter[int]()
+    first = rests_on(entries)
+    for one in entries:
+        left[first[one.id]] += one.minutes
+    return left
 
 
 # ---- rounding ----
@@ -283,12 +276,3 @@ def sums_by_category(
         CategorySum(name, required.get(name, 0), approved[name], waiting[name], beyond[name])
         for name in sorted(seen, key=lambda name: (CATEGORIES.index(name) if name in CATEGORIES else 99, name))
     )
-
-
-def credits_worth(minutes: int) -> Decimal:
-    """Return how many semester credits so much work corresponds to, at 45 hours each, cut to two decimals.
-
-    34 CFR 600.2: an hour of class and two of other work, a week, for about fifteen weeks. Cut and not rounded, so that
-    134 h 59 min are 2.99 credits and never 3. For orientation only: the course says what it asks for.
-    """
-    return (Decimal(max(0, minutes)) / 60 / HOURS_PER_CREDIT).quantize(_HUNDREDTH, ROUND_DOWN)

@@ -209,6 +209,7 @@ class Course:
     day_cap_minutes: int | None = None
     week_cap_minutes: int | None = None
     sections: tuple[str, ...] = ()
+    hours_per_credit: float = 45
 
 
 @dataclass(frozen=True)
@@ -296,5 +297,4 @@ class Program:
         kind, _, slug = item.partition("/")
         shelves: Mapping[str, Mapping[str, Module | Skill | Paper]]
         shelves = {"module": self.modules, "skill": self.skills, "paper": self.papers}
-        found = shelves.get(kind, {}).get(slug)
-        return found.title if found else item
+        return found.title if (found := shelves.get(kind, {}).get(slug)) else item

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from mentor_training.errors import Refused
 from mentor_training.evidence.actions import move_in, record_all
 from mentor_training.evidence.queries import last_number
+from mentor_training.hours.taking_back import take_back
 from mentor_training.journal.actions import take_turn
 from mentor_training.journal.chain import digest
 from mentor_training.people.permissions import Actor
@@ -48,6 +49,8 @@ def take_in(
     facts = referred_first(numbered(intake.new, last_number(db), names, at, by.code), referred)
     if not intake.is_move_in:
         record_all(db, at, by.code, facts, stored)
+        for person in sorted({row.person for row in intake.new if row.refers_to}):
+            take_back(db, at, by.code, person)
     elif intake.new:
         move_in(db, at, by.code, facts, _told(at, intake, file_hash), stored)
 

@@ -13,17 +13,17 @@ from mentor_training.hours.rules import (
     Entry,
     Rounding,
     approval_fault,
-    credits_worth,
     elapsed_minutes,
     in_hours,
     nearest,
     over_the_caps,
     rule_in_words,
-    span_faults,
     stated_hours,
     sums_by_category,
     to_the_minute,
 )
+from mentor_training.hours.spans import span_faults
+from mentor_training.hours.toward import credits_worth
 from mentor_training.people.permissions import CONSOLE, Actor
 
 MONDAY = date(2026, 10, 12)
@@ -180,3 +180,22 @@ def test_hours_are_approved_by_the_sections_instructor_and_by_nobody_for_themsel
 def test_hours_become_credits_at_45_and_never_a_minute_early(minutes: int, worth: str) -> None:
     """34 CFR 600.2: 3 hours a week for 15 weeks (own arithmetic)."""
     assert credits_worth(minutes) == Decimal(worth)
+
+
+@pytest.mark.parametrize(("per_credit", "minutes"), [(37.5, 2250), (40.0, 2400), (50.0, 3000)])
+def test_a_course_may_set_how_many_hours_a_credit_is(per_credit: float, minutes: int) -> None:
+    """A credit is there with its last minute and not before."""
+    assert (credits_worth(minutes, per_credit), credits_worth(minutes - 1, per_credit)) == (Decimal(1), Decimal("0.99"))
+
+
+def test_420_minutes_are_seven_hours_of_sixty_minutes() -> None:
+    """FSA Handbook 2018-19, vol. 2, p. 2-38 (read in a training deck that quotes it): never 8.4 hours of fifty."""
+    assert in_hours(420) == Decimal("7.00")
+    assert credits_worth(420, 7) == 1
+
+
+@given(st.integers(0, 100_000), st.integers(75, 100))
+def test_no_credit_is_shown_before_its_hours_are_there(minutes: int, halves: int) -> None:
+    """However many half hours a credit is: what is shown, turned back into minutes, is never more than there were."""
+    shown = credits_worth(minutes, halves / 2)
+    assert shown * halves * 30 <= minutes < (shown + Decimal("0.01")) * halves * 30

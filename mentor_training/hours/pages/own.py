@@ -12,7 +12,8 @@ from mentor_training.hours.forms import ByHandForm
 from mentor_training.hours.pages.answering import asked, file
 from mentor_training.hours.pages.blueprint import pages
 from mentor_training.hours.queries import Log, log_for, rounding_of, titles_of
-from mentor_training.hours.rules import credits_worth, rule_in_words, standing_of, stated_hours
+from mentor_training.hours.rules import rule_in_words, standing_of, stated_hours
+from mentor_training.hours.toward import HOURS_PER_CREDIT, credits_worth
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import person_for
@@ -26,6 +27,7 @@ def own() -> str:
     """Show one's own log, its sums, and what is still missing toward the course, with the arithmetic."""
     log, program = _own_log()
     rounding = rounding_of(program) if program else None
+    per_credit = log.course.hours_per_credit if log.course else HOURS_PER_CREDIT
     return render_template(
         "hours/own.html",
         log=log,
@@ -33,7 +35,8 @@ def own() -> str:
         standing_of=standing_of,
         stated=[stated_hours(one.approved, rounding) for one in log.sums] if rounding else [],
         rule=rule_in_words(rounding) if rounding else "",
-        credits=credits_worth(sum(one.approved for one in log.sums)),
+        credits=credits_worth(sum(one.approved for one in log.sums), per_credit),
+        per_credit=per_credit,
     )
 
 

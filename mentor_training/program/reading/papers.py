@@ -46,6 +46,7 @@ def _course(entry: Entry) -> Course:
         code=_code(entry, entry.text("code"), "code"),
         title=entry.text("title"),
         credits=entry.number("credits", 0, most=100),
+        hours_per_credit=_hours_per_credit(entry),
         required_minutes=_required_minutes(entry),
         day_cap_minutes=entry.maybe_whole("day_cap_minutes", most=MINUTES),
         week_cap_minutes=entry.maybe_whole("week_cap_minutes", most=MINUTES),
@@ -53,6 +54,16 @@ def _course(entry: Entry) -> Course:
     )
     entry.close()
     return course
+
+
+def _hours_per_credit(entry: Entry) -> float:
+    """Take how many hours of work a credit stands for; 45 by 34 CFR 600.2, and 37.5 to 50 in published handbooks."""
+    hours = entry.number("hours_per_credit", 45, least=1, most=200)
+    if not 37.5 <= hours <= 50:
+        entry.advise(
+            f"a credit stands for {hours:g} hours", "37.5 to 50 are usual, and 45 the default", "hours_per_credit"
+        )
+    return hours
 
 
 def _code(entry: Entry, code: str, *path: str | int) -> str:
