@@ -150,8 +150,9 @@ def known_stations(db: Session, known_at: datetime) -> frozenset[str] | None:
 def _with_details(db: Session, rows: list[ProgramSession]) -> list[SessionFact]:
     codes = [row.code for row in rows]
     blocks: dict[str, list[BlockSpan]] = {code: [] for code in codes}
-    for block in db.scalars(select(Block).where(Block.session.in_(codes)).order_by(Block.session, Block.number)):
-        blocks[block.session].append(BlockSpan(block.number, block.starts, block.ends))
+    spans = select(Block.session, Block.number, Block.starts, Block.ends).where(Block.session.in_(codes))
+    for session, number, starts, ends in db.execute(spans.order_by(Block.session, Block.number)):
+        blocks[session].append(BlockSpan(number, starts, ends))
     people: dict[tuple[str, str], list[str]] = {}
     expected = select(Expected.session, Expected.kind, Expected.code).where(Expected.session.in_(codes))
     for session, kind, code in db.execute(expected):

@@ -67,13 +67,13 @@ def profiles_known(db: Session, code: str, known_at: datetime) -> tuple[ProfileF
 
 
 def _profiles(db: Session, codes: Iterable[str], known_at: datetime) -> dict[str, tuple[ProfileFact, ...]]:
-    query = select(Profile).where(
+    columns = (Profile.adaptation_level, Profile.needs, Profile.keep_apart, Profile.wishes, Profile.first_day)
+    query = select(Profile.participant, *columns).where(
         Profile.participant.in_(tuple(codes)), or_(Profile.from_start, Profile.recorded_at <= known_at)
     )
     found: dict[str, tuple[ProfileFact, ...]] = {}
-    for row in db.scalars(query.order_by(Profile.id)):
-        fact = ProfileFact(row.adaptation_level, row.needs, row.keep_apart, row.wishes, row.first_day)
-        found[row.participant] = (*found.get(row.participant, ()), fact)
+    for row in db.execute(query.order_by(Profile.id)):
+        found[row.participant] = (*found.get(row.participant, ()), ProfileFact(*row[1:]))
     return found
 
 

@@ -63,6 +63,11 @@ def people(db: Session, role: str = "") -> list[Person]:
     return [row for row in rows if not role or role in row.roles]
 
 
+def names(db: Session) -> dict[str, str]:
+    """Return everybody's name by code."""
+    return {row.code: row.name for row in db.execute(select(Person.code, Person.name).order_by(Person.code))}
+
+
 def roles_once_held(db: Session, role: str, known_at: datetime) -> set[str]:
     """Return the codes of those who had a role at a moment, by the journal's newest entry about each by then."""
     query = select(JournalEntry.subject, JournalEntry.record).where(

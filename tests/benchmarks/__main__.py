@@ -1,17 +1,17 @@
-"""`python -m tests.benchmarks`: every benchmark of clearance, and of saving, at its full size, one result on a line.
+"""`python -m tests.benchmarks`: clearance, saving, plans, repairs and the floor at full size, one result on a line.
 
-It takes about five minutes; with --small it only shows that they work.
+It takes about ten minutes; with --small it only shows that they work.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tests.benchmarks import board, cold, growth, matrix, pairs, peers, refresh, saving
+from tests.benchmarks import board, cold, floor_page, growth, matrix, pairs, peers, plans, refresh, repairs, saving
 from tests.benchmarks.data import Size
 from tests.benchmarks.measure import Result, run
 
-ALL = (matrix, pairs, peers, board, growth, refresh, cold, saving)
+ALL = (matrix, pairs, peers, board, growth, refresh, cold, saving, floor_page, plans, repairs)
 
 
 def measured(size: Size) -> Iterator[Result]:

@@ -3,8 +3,8 @@
 The page is asked for as a browser asks: signed in, with the access rules, the database, everybody's clearance, the
 gaps with their reasons. The reference stands behind the same door of the same application, asks who is signed in and
 nothing else, and has every word of every cell ready; a template writes them. The template alone, without the door, is
-printed beside it and not held: a page that asks nobody who they are is no page of a floor. The first page after
-something was recorded is printed too: what a floor comes to is remembered while nothing that it rests on differs.
+printed beside it and not held: a page that asks nobody who they are is no page of a floor. The first page of a
+process is printed too: from then on what a floor comes to is remembered while nothing that it rests on differs.
 Run it with `python -m tests.benchmarks.floor_page`.
 """
 
@@ -14,6 +14,7 @@ import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from time import perf_counter
 
 from jinja2 import Environment
 from markupsafe import Markup
@@ -73,7 +74,9 @@ def of_floor(world: World, what: str, rounds: int) -> Iterator[Result]:
 
     app.add_url_rule("/ready", view_func=guarded(Act.CHECK_IN)(behind_the_door))
     visitor = Visitor(app.test_client()).sign_in("c-01")
+    began = perf_counter()
     page = visitor.get(ADDRESS).text
+    first = perf_counter() - began
     reference = ready[0] = Reference(page)
     if not same(visitor.get("/ready").text, page) or not same(visitor.get(ADDRESS).text, page):
         raise AssertionError("the bare template writes other bytes")
@@ -82,6 +85,7 @@ def of_floor(world: World, what: str, rounds: int) -> Iterator[Result]:
     size = f"{len(page) / 1000:.0f} kB"
     yield Result(f"the floor, {what}", ours, "ready HTML behind the same door", door, BOUND, size)
     yield Result(f"the floor, {what}", ours, "the bare template alone", bare)
+    yield Result(f"the floor, {what}, the first page of a process", first)
 
 
 def same(one: str, other: str) -> bool:

@@ -15,4 +15,4 @@ def test_the_floor_is_measured_against_the_same_bytes(capsys: pytest.CaptureFixt
     results = list(measured(SMALL))
     with capsys.disabled():
         sys.stdout.writelines(f"\n  {result}" for result in results)
-    assert len(results) == 4
+    assert len(results) == 6

@@ -9,13 +9,14 @@ from typing import Any
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from mentor_training.calendar.queries import session_for
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.clock import day_in
 from mentor_training.errors import NotFound, Refused, Stale
 from mentor_training.journal.actions import take_turn
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
-from mentor_training.people.queries import people
+from mentor_training.people.queries import names
 from mentor_training.planning.actions.cards import hand_card
 from mentor_training.planning.actions.placing import place, remove
 from mentor_training.planning.actions.seen import place_as_seen, seal_of_place, still_as_seen
@@ -31,7 +32,7 @@ from mentor_training.planning.queries.plan import (
     closing_of,
     gaps_of,
     placement_for,
-    plan_for,
+    plan_of,
 )
 from mentor_training.planning.queries.seen import Seen, floor_seen
 from mentor_training.planning.rules import DUTY, LEAD, MENTOR, Placed, refusals
@@ -58,7 +59,7 @@ def session(code: str) -> str:
         board = frozen_board(db(), found, program, closing)
         more = {"closing": closing, "stays": stays_in(closing), "names": names_of_all(db())}
         return _session_page(found, board, drawn=_draw, **more)
-    plan = _plan(code)
+    plan = _plan(found)
     seen = floor_seen(db(), plan)
     return _session_page(
         found, seen.board, plan=plan, uncovered=seen.uncovered, lead_gaps=seen.lead_gaps, fallen=seen.fallen,
@@ -123,9 +124,9 @@ def hand_submit(code: str, participant: str, person: str) -> Response:
     return done(url_for("planning.session", code=code), "The card is handed over; it shows on their pairing page.")
 
 
-def _plan(code: str) -> Plan:
+def _plan(session: SessionFact) -> Plan:
     as_of = current_as_of(now(), instance().settings.zone)
-    plan = plan_for(db(), code, as_of.known_at or now())
+    plan = plan_of(db(), session, as_of.known_at or now())
     plan.gate.load_everybody()
     plan.gate.load_participants()
     return plan
@@ -151,7 +152,7 @@ def _session_page(found: SessionFact, board: Board, **more: Any) -> str:
         board=board,
         came=came,
         here=counted(found, came),
-        observers=[row.name for row in people(db()) if row.code in found.observers],
+        observers=[name for code, name in names(db()).items() if code in found.observers],
         is_today=found.day == day_in(zone, now()),
         has_ended=now() >= end_of(found, zone),
         plans=me().may(Act.PLAN),
@@ -160,7 +161,7 @@ def _session_page(found: SessionFact, board: Board, **more: Any) -> str:
 
 
 def _block_page(code: str, number: int) -> str:
-    plan = _plan(code)
+    plan = _plan(session_for(db(), code))
     if closing_of(db(), code):
         raise Refused(f"Session {code} was closed; the floor as it ran no longer changes.")
     span = plan.session.block(number)
@@ -187,7 +188,7 @@ def _block_page(code: str, number: int) -> str:
 
 
 def _place_page(code: str, number: int, form: PlaceForm) -> str:
-    plan = _plan(code)
+    plan = _plan(session_for(db(), code))
     span = plan.session.block(number)
     if span is None:
         raise NotFound(f"block {number} in session {code}")

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import BlockSpan, SessionFact
 from mentor_training.participants.queries import first_names
-from mentor_training.people.queries import people
+from mentor_training.people.queries import names
 from mentor_training.planning.queries.attending import attending
 from mentor_training.planning.queries.coming import Stay
 from mentor_training.planning.queries.plan import Plan, fallen_of
@@ -119,7 +119,7 @@ def frozen_board(db: Session, session: SessionFact, program: Program, closing: C
 
 def names_of_all(db: Session) -> dict[str, str]:
     """Return how people call each volunteer, observer and participant, by code."""
-    return first_names(db) | {row.code: row.name for row in people(db)}
+    return first_names(db) | names(db)
 
 
 def stays_in(closing: Closing) -> tuple[Stay, ...]:

@@ -19,7 +19,7 @@ from mentor_training.clearance.rules import level_on
 from mentor_training.errors import NotFound
 from mentor_training.participants.queries import cards_known, first_names, profiles_in_force
 from mentor_training.participants.rules import ProfileFact, card_on
-from mentor_training.people.tables import Person
+from mentor_training.people.queries import names
 from mentor_training.planning.gaps import Gap, LeadGap, Near, find_gaps, find_lead_gaps
 from mentor_training.planning.queries.attending import Attending, attending
 from mentor_training.planning.queries.elsewhere import placed_elsewhere
@@ -164,11 +164,15 @@ def only_the_card(decision: Decision) -> bool:
 
 def plan_for(db: Session, code: str, known_at: datetime) -> Plan:
     """Return a session's plan, measured by what is known at a moment; refuses where no edition is in force that day."""
-    session = session_for(db, code)
+    return plan_of(db, session_for(db, code), known_at)
+
+
+def plan_of(db: Session, session: SessionFact, known_at: datetime) -> Plan:
+    """Return the plan of a session that was looked up already."""
     gate = gate_at(db, known_at)
     edition = gate.edition(session.day)
     profiles = profiles_in_force(db, session.participants, session.day, known_at)
-    standing, there = standing_in(db, code), attending(db, session, known_at)
+    standing, there = standing_in(db, session.code), attending(db, session, known_at)
     return Plan(
         session, edition, gate, _floor(db, session, edition.program, profiles, there), standing, profiles,
         frozenset(_overdue(db, session, known_at)), attending=there,
@@ -271,7 +275,7 @@ def _floor(
             for code, those in needs.items()
             for slug, station in stations.items()
         },
-        names=first_names(db) | {row.code: row.name for row in db.execute(select(Person.code, Person.name))},
+        names=first_names(db) | names(db),
         elsewhere=placed_elsewhere(db, session),
         missed=there.missed,
         unavailable=there.unavailable,
