@@ -48,7 +48,7 @@ def best_plan(
 ) -> Found:
     """Return the best plan that is found in so many seconds; each aim says whether it is proven.
 
-    `say` is told of each step, and `stopped` asked between two whether to leave it at the best so far.
+    `say` is told of each step, and `stopped` asked all the while whether to leave it at the best so far.
     """
     watch = watch_for(seconds, say, stopped)
     blocks = [question.block(number) for number in question.floor.blocks]
