@@ -9,7 +9,7 @@ from flask import Flask, request, url_for
 from flask_wtf import CSRFProtect
 
 from mentor_training.certificates.pages import blueprint as certificates_pages
-from mentor_training.certificates.pages import issuing, own, verifying  # noqa: F401 - they hang views on the blueprint
+from mentor_training.certificates.pages import issuing, own, publishing, verifying  # noqa: F401 - they hang views on the blueprint
 from mentor_training.clearance.pages import asking, board, comparing, correcting, lapsing, looking  # noqa: F401 - as above
 from mentor_training.clearance.pages import blueprint as clearance_pages
 from mentor_training.clearance.pages import station_cards as clearance_station_cards  # noqa: F401 - as above

@@ -7,6 +7,9 @@ from pathlib import Path
 import click
 
 from mentor_training.certificates import actions, queries
+from mentor_training.certificates.checking import look_at
+from mentor_training.certificates.credential_check import names_holder
+from mentor_training.certificates.key_rotation import rotate_signing_key
 from mentor_training.certificates.pdf import certificate_pdf, verification_address
 from mentor_training.certificates.rules import Standing
 from mentor_training.database.instance import Instance
@@ -44,16 +47,55 @@ def export(instance: Instance, number: str, output: Path) -> None:
 
 
 @certificates.command()
-@click.argument("number")
-@click.argument("code")
+@click.argument("what", metavar="FILE|NUMBER")
+@click.argument("code", required=False)
+@click.option("--holder", default="", help="An e-mail address: was the credential in FILE given to it?")
 @click.pass_obj
-def verify(instance: Instance, number: str, code: str) -> None:
-    """Say whether certificate NUMBER with CODE is valid (status 0), revoked or unknown (status 1)."""
+def verify(instance: Instance, what: str, code: str | None, holder: str) -> None:
+    """Say whether certificate NUMBER with CODE is valid, or look a FILE through, a certificate's PDF or credential.
+
+    Status 0 where it is valid and whole, else 1. A file is looked through without any network: which key signed it, and
+    what in it does not match.
+    """
+    if code is None:
+        _verify_file(instance, Path(what), holder)
+    else:
+        _verify_number(instance, what, code)
+
+
+def _verify_number(instance: Instance, number: str, code: str) -> None:
     with instance.database.reading() as db:
         standing = queries.verify(db, number, code)
     click.echo(standing.value)
     if standing is not Standing.VALID:
         raise click.exceptions.Exit(1)
+
+
+def _verify_file(instance: Instance, file: Path, holder: str) -> None:
+    if not file.is_file():
+        raise click.UsageError(f"{file}: there is no such file; name one, or a certificate's number and its code")
+    with instance.database.reading() as db:
+        answer = look_at(db, instance.settings, file.read_bytes(), instance.today())
+    click.echo(f"{answer.number}  {answer.document.get('name', '')}")
+    click.echo(f"signed by  {answer.key or 'no key that can be read'}, {answer.signer}")
+    click.echo(f"it is      {answer.standing.value}")
+    given = names_holder(answer.document, holder)
+    if holder:
+        click.echo(f"given to   {holder}" if given else f"not given to {holder}")
+    for fault in answer.faults:
+        click.echo(fault, err=True)
+    if answer.faults or answer.standing is not Standing.VALID or (holder and not given):
+        raise click.exceptions.Exit(1)
+    click.echo("whole: nothing in it was changed")
+
+
+@certificates.command("rotate-key")
+@click.pass_obj
+def rotate_key(instance: Instance) -> None:
+    """Sign credentials by a new key from now on; what the earlier keys signed stays verifiable."""
+    with instance.database.writing() as db:
+        key = rotate_signing_key(db, instance.now(), CONSOLE, instance.settings.folder / "keys")
+    click.echo(f"{key.public} signs from now on; the secret of every earlier key is gone, its public half stays")
 
 
 @certificates.command()

@@ -21,7 +21,7 @@ from mentor_training.multikey import public_text, secret_bytes, to_base58
 
 CONTEXTS = ("https://www.w3.org/ns/credentials/v2", "https://purl.imsglobal.org/spec/ob/v3p0/context-3.0.3.json")
 SUITE = "eddsa-jcs-2022"
-MEDIA_TYPE = "application/vc"
+KEYS_CONTEXT = "https://www.w3.org/ns/cid/v1"  # Controlled Identifiers 1.0; its address from memory
 BY_EMAIL, BY_CODE = "emailAddress", "systemId"  # of the standard's identifier types
 
 
@@ -107,6 +107,22 @@ def moment_text(moment: datetime) -> str:
 def method_of(issuer: str, public: str) -> str:
     """Return the address of a key within its issuer's published profile; the key itself is the fragment."""
     return f"{issuer}#{public}"
+
+
+def issuer_profile(issuer: str, name: str, site: str, keys: Sequence[str]) -> dict[str, Any]:
+    """Return who issues, as Open Badges' Profile and as the W3C's controlled identifier document in one.
+
+    `keys` are all public Multikeys that ever signed: what an earlier one signed stays verifiable.
+    """
+    methods = [method_of(issuer, key) for key in keys]
+    return {
+        "@context": [KEYS_CONTEXT, CONTEXTS[1]], "id": issuer, "type": ["Profile"], "name": name, "url": site,
+        "verificationMethod": [
+            {"id": method, "type": "Multikey", "controller": issuer, "publicKeyMultibase": key}
+            for method, key in zip(methods, keys, strict=True)
+        ],
+        "assertionMethod": methods,
+    }  # fmt: skip
 
 
 def sign(document: Mapping[str, Any], secret: str, method: str, created: str) -> dict[str, Any]:

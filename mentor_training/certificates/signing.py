@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime, time, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from mentor_training.certificates.credential import BY_CODE, BY_EMAIL, Award, Holder, identity_hash, signed_credential
 from mentor_training.certificates.rules import grouped
@@ -18,17 +19,17 @@ def credential_of(row: Certificate, settings: Settings) -> bytes:
 
     The same certificate gives the same bytes as long as the same key is in use. Refused where no key is.
     """
-    return credential_by(row, settings.address, key_in_use(settings.folder / "keys"))
+    return credential_by(row, settings.address, settings.zone, key_in_use(settings.folder / "keys"))
 
 
-def credential_by(row: Certificate, site: str, key: SigningKey) -> bytes:
+def credential_by(row: Certificate, site: str, zone: ZoneInfo, key: SigningKey) -> bytes:
     """Return a certificate's credential signed by a key; `site` is the server's public address."""
     since = key.first_moment
     created = max(row.issued_at, since) if since else row.issued_at
-    return signed_credential(award_of(row, site), key.secret, created)
+    return signed_credential(award_of(row, site, zone), key.secret, created)
 
 
-def award_of(row: Certificate, site: str) -> Award:
+def award_of(row: Certificate, site: str, zone: ZoneInfo) -> Award:
     """Return what a credential says of a certificate, from the content that was frozen when it was issued."""
     content = row.content
     return Award(
@@ -43,7 +44,7 @@ def award_of(row: Certificate, site: str) -> Award:
         grounds=_grounds(content),
         holder=_holder(row),
         valid_from=row.issued_at,
-        valid_until=_valid_until(content),
+        valid_until=_valid_until(content, zone),
     )
 
 
@@ -82,6 +83,7 @@ def _grounds(content: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     return tuple(rests_on + hours)
 
 
-def _valid_until(content: Mapping[str, Any]) -> datetime | None:
-    until = content.get("valid_until")
-    return datetime.fromisoformat(until) if until else None
+def _valid_until(content: Mapping[str, Any], zone: ZoneInfo) -> datetime | None:
+    """Return the end of a certificate's last day in the program's zone; None where it does not lapse."""
+    written = content.get("last_day")
+    return datetime.combine(date.fromisoformat(written) + timedelta(days=1), time(), zone) if written else None

@@ -11,6 +11,7 @@ from mentor_training.database.health import address_of, faults, missing_folders
 from mentor_training.database.instance import Instance, open_instance
 from mentor_training.database.making import make_instance
 from mentor_training.database.schema import upgrade
+from mentor_training.database.signing_keys import make_first_key
 from mentor_training.settings import SettingsError
 
 
@@ -51,9 +52,11 @@ def show_health(instance: Instance) -> None:
 @click.command("upgrade")
 @click.pass_obj
 def upgrade_command(instance: Instance) -> None:
-    """Bring the database to the newest form."""
+    """Bring the database to the newest form; make the key that signs credentials where there is none yet."""
     upgrade(instance.database)
     click.echo("the database is up to date")
+    if make_first_key(instance.settings.folder / "keys"):
+        click.echo("made the key that signs credentials; keep it, as the others, with the backups")
 
 
 @click.command()

@@ -8,6 +8,8 @@ from sqlalchemy.exc import SQLAlchemyError
 from mentor_training.database.instance import Instance
 from mentor_training.database.schema import current_revision, newest_revision
 from mentor_training.database.session import Database
+from mentor_training.database.signing_keys import key_in_use
+from mentor_training.errors import Refused
 
 
 def faults(instance: Instance) -> list[str]:
@@ -16,7 +18,16 @@ def faults(instance: Instance) -> list[str]:
     if not instance.settings.secret_key:
         key = instance.settings.folder / "keys" / "secret-key"
         found.append(f"{key} is missing: bring it back from a backup, or write a long random text into it")
-    return found + database_faults(instance.database)
+    return found + signing_key_faults(instance) + database_faults(instance.database)
+
+
+def signing_key_faults(instance: Instance) -> list[str]:
+    """Return what keeps the instance from signing credentials."""
+    try:
+        key_in_use(instance.settings.folder / "keys")
+    except Refused as no:
+        return [reason + " `upgrade` makes the first one of an older instance." for reason in no.reasons]
+    return []
 
 
 def database_faults(database: Database) -> list[str]:

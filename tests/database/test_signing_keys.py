@@ -77,5 +77,5 @@ def test_without_a_key_it_is_said_how_to_come_by_one(tmp_path: Path) -> None:
     with pytest.raises(Refused, match="rotate-key"):
         key_in_use(tmp_path)
     (tmp_path / "signing-0001.json").write_text(json.dumps({"private": 1}))
-    with pytest.raises(Refused, match="signing-0001.json cannot be read"):
+    with pytest.raises(Refused, match=r"signing-0001\.json cannot be read"):
         key_in_use(tmp_path)

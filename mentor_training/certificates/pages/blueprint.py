@@ -6,6 +6,7 @@ from flask import Blueprint, Response
 
 from mentor_training.certificates.pdf import certificate_pdf
 from mentor_training.certificates.queries import certificate_for, in_force
+from mentor_training.certificates.signing import credential_of
 from mentor_training.people.access import db, instance, me
 
 pages = Blueprint("certificates", __name__)
@@ -17,3 +18,10 @@ def pdf_of(number: str) -> Response:
     content = certificate_pdf(db(), row, instance().settings.address)
     headers = {"Content-Disposition": f'attachment; filename="{row.number}.pdf"'}
     return Response(content, content_type="application/pdf", headers=headers)
+
+
+def credential_file(number: str) -> Response:
+    """Answer with a certificate's signed credential, for whoever may have the certificate."""
+    row = in_force(certificate_for(db(), me(), number))
+    headers = {"Content-Disposition": f'attachment; filename="{row.number}.json"'}
+    return Response(credential_of(row, instance().settings), content_type="application/json", headers=headers)

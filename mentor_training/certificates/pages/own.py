@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Response, render_template
 
-from mentor_training.certificates.pages.blueprint import pages, pdf_of
+from mentor_training.certificates.pages.blueprint import credential_file, pages, pdf_of
 from mentor_training.certificates.queries import candidates, issued_to
 from mentor_training.people.access import db, guarded, me, now, today
 from mentor_training.people.permissions import Act
@@ -28,3 +28,10 @@ def own() -> str:
 def own_pdf(number: str) -> Response:
     """Give one's own certificate as PDF."""
     return pdf_of(number)
+
+
+@pages.get("/certificates/<number>.json")
+@guarded(Act.SEE_OWN_PATH)
+def own_credential(number: str) -> Response:
+    """Give the credential of one's own certificate, to be put wherever such credentials are kept."""
+    return credential_file(number)

@@ -1,0 +1,109 @@
+"""What a certificate's file says, a PDF or a bare credential, held to the keys and the certificates of this program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from mentor_training.certificates.attachments import PDF_START, attached_credential, pages_changed
+from mentor_training.certificates.credential import credential
+from mentor_training.certificates.credential_check import Checked, check, differences
+from mentor_training.certificates.pdf import certificate_pdf
+from mentor_training.certificates.queries import verify
+from mentor_training.certificates.rules import Standing
+from mentor_training.certificates.signing import award_of
+from mentor_training.certificates.tables import Certificate
+from mentor_training.database.signing_keys import SigningKey, signing_keys
+from mentor_training.errors import PdfUnavailable, Refused
+from mentor_training.settings import Settings
+
+STRANGE_KEY = "It is signed by a key that is none of this program's."
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a file is: its certificate, who signed it, how the certificate stands, and all that does not match."""
+
+    number: str
+    document: Mapping[str, Any]
+    key: str
+    signer: str
+    standing: Standing
+    faults: tuple[str, ...]
+
+    @property
+    def whole(self) -> bool:
+        """Say whether nothing was changed and one of this program's keys signed it."""
+        return not self.faults
+
+
+def look_at(db: Session, settings: Settings, data: bytes, _on: date) -> Answer:
+    """Look a file through without any network; Refused for one that holds no signed credential."""
+    try:
+        is_pdf = data.startswith(PDF_START)
+        checked = check(attached_credential(data) if is_pdf else data)
+    except ValueError as error:
+        raise Refused(f"This is no signed certificate: {error}.") from None
+    keys = signing_keys(settings.folder / "keys")
+    number, code = named(checked.document)
+    stands = verify(db, number, code)
+    row = db.get(Certificate, number) if stands is not Standing.UNKNOWN else None
+    faults = [*checked.faults, *_key_faults(checked, keys)]
+    if row:
+        site = _site_of(checked, settings)
+        faults += differences(checked.document, credential(award_of(row, site, settings.zone)))
+        faults += _page_faults(db, row, site, data) if is_pdf else []
+    return Answer(number, checked.document, checked.key, signer_words(checked.key, keys), stands, tuple(faults))
+
+
+def named(document: Mapping[str, Any]) -> tuple[str, str]:
+    """Return the number and the code in a credential's own address, empty where it has another form."""
+    parts = str(document.get("id", "")).rsplit("/", 2)
+    return (parts[1], parts[2]) if len(parts) == 3 else ("", "")
+
+
+def signer_words(key: str, keys: Sequence[SigningKey]) -> str:
+    """Say whose key it is and from when to when that was in use."""
+    for one in keys:
+        if one.public == key:
+            since = f"since {one.since[:10]}" if one.since else "from the beginning"
+            return f"an earlier key of this program, until {one.until[:10]}" if one.until else f"in use {since}"
+    return "none of this program's"
+
+
+def _key_faults(checked: Checked, keys: Sequence[SigningKey]) -> Iterator[str]:
+    if not checked.key:
+        return
+    found = next((one for one in keys if one.public == checked.key), None)
+    if found is None:
+        yield STRANGE_KEY
+    elif found.until and _created(checked) and _created(checked) > datetime.fromisoformat(found.until):
+        yield f"It says that it was signed after its key was taken out of use on {found.until[:10]}."
+
+
+def _created(checked: Checked) -> Any:
+    try:
+        made = datetime.fromisoformat(str(checked.document["proof"].get("created")))
+    except ValueError:
+        return None
+    return made if made.tzinfo else None
+
+
+def _site_of(checked: Checked, settings: Settings) -> str:
+    """Return the public address that the server had when the credential was signed; it may have moved since."""
+    issuer = checked.document.get("issuer")
+    address = str(issuer.get("id", "")) if isinstance(issuer, dict) else ""
+    return address.removesuffix("/issuer") if address.endswith("/issuer") else settings.address
+
+
+def _page_faults(db: Session, row: Certificate, site: str, data: bytes) -> Sequence[str]:
+    try:
+        return pages_changed(data, certificate_pdf(db, row, site))
+    except PdfUnavailable:
+        return ()
+    except ValueError as error:
+        return (f"What its pages show cannot be read: {error}.",)
