@@ -29,6 +29,8 @@ PUBLIC = {
     "planning.feed": "a calendar program cannot sign in; the secret in the address is what lets in",
     "certificates.ask": "anybody who holds a certificate in their hands may ask whether it is valid",
     "certificates.answer": "the same; it says valid, revoked or unknown, and nothing about the person",
+    "certificates.issuer": "whoever checks a credential asks who issues, and by which keys",
+    "certificates.achieved": "and what a kind of certificate is, as the program's file says it",
 }
 # Acts that no page and no command asks for, each with why it stands in the table all the same.
 WITHOUT_A_PAGE: dict[Act, str] = {}
