@@ -41,7 +41,7 @@ class Answer:
         return not self.faults
 
 
-def look_at(db: Session, settings: Settings, data: bytes, _on: date) -> Answer:
+def look_at(db: Session, settings: Settings, data: bytes, on: date) -> Answer:
     """Look a file through without any network; Refused for one that holds no signed credential."""
     try:
         is_pdf = data.startswith(PDF_START)
@@ -50,7 +50,7 @@ def look_at(db: Session, settings: Settings, data: bytes, _on: date) -> Answer:
         raise Refused(f"This is no signed certificate: {error}.") from None
     keys = signing_keys(settings.folder / "keys")
     number, code = named(checked.document)
-    stands = verify(db, number, code)
+    stands = verify(db, number, code, on)
     row = db.get(Certificate, number) if stands is not Standing.UNKNOWN else None
     faults = [*checked.faults, *_key_faults(checked, keys)]
     if row:

@@ -9,11 +9,13 @@ import click
 from mentor_training.certificates import actions, queries
 from mentor_training.certificates.checking import look_at
 from mentor_training.certificates.credential_check import names_holder
+from mentor_training.certificates.doubts import in_doubt
 from mentor_training.certificates.key_rotation import rotate_signing_key
 from mentor_training.certificates.pdf import certificate_pdf, verification_address
 from mentor_training.certificates.rules import Standing
 from mentor_training.database.instance import Instance
 from mentor_training.people.permissions import CONSOLE
+from mentor_training.people.queries import volunteers
 
 OUTPUT = click.option(
     "--output", required=True, type=click.Path(file_okay=False, path_type=Path), help="The folder for the file."
@@ -54,8 +56,8 @@ def export(instance: Instance, number: str, output: Path) -> None:
 def verify(instance: Instance, what: str, code: str | None, holder: str) -> None:
     """Say whether certificate NUMBER with CODE is valid, or look a FILE through, a certificate's PDF or credential.
 
-    Status 0 where it is valid and whole, else 1. A file is looked through without any network: which key signed it, and
-    what in it does not match.
+    Status 0 where it is valid and whole, else 1: lapsed, withdrawn, unknown or changed. A file is looked through without
+    any network: which key signed it, and what in it does not match.
     """
     if code is None:
         _verify_file(instance, Path(what), holder)
@@ -65,7 +67,7 @@ def verify(instance: Instance, what: str, code: str | None, holder: str) -> None
 
 def _verify_number(instance: Instance, number: str, code: str) -> None:
     with instance.database.reading() as db:
-        standing = queries.verify(db, number, code)
+        standing = queries.verify(db, number, code, instance.today())
     click.echo(standing.value)
     if standing is not Standing.VALID:
         raise click.exceptions.Exit(1)
@@ -103,10 +105,39 @@ def rotate_key(instance: Instance) -> None:
 @click.option("--reason", required=True, help="Why; it stays with the certificate.")
 @click.pass_obj
 def revoke(instance: Instance, number: str, reason: str) -> None:
-    """Revoke certificate NUMBER; from now on verification says so."""
+    """Revoke certificate NUMBER; from now on verification says that it is withdrawn."""
     with instance.database.writing() as db:
         actions.revoke(db, instance.now(), CONSOLE, number, reason)
     click.echo(f"{number} is revoked")
+
+
+@certificates.command()
+@click.argument("number")
+@click.option("--reason", required=True, help="Why; it stays with the certificate that is revoked.")
+@OUTPUT
+@click.pass_obj
+def reissue(instance: Instance, number: str, reason: str, output: Path) -> None:
+    """Revoke certificate NUMBER and issue it anew for the same day, with name and records as they are known now."""
+    with instance.database.writing() as db:
+        made = actions.reissue(db, instance.now(), CONSOLE, number, reason, instance.today()).number
+    _write(instance, made, output)
+
+
+@certificates.command("doubts")
+@click.pass_obj
+def list_doubts(instance: Instance) -> None:
+    """Name the valid certificates that what is known now does not bear out (status 1), or say that there is none."""
+    with instance.database.reading() as db:
+        people = [row.code for row in volunteers(db)]
+        found = in_doubt(db, people, instance.today(), instance.now())
+    for one in found:
+        todo = "can be issued anew" if one.is_borne_otherwise else "its requirement does not hold on its day"
+        click.echo(f"{one.issued.certificate.number}  {one.issued.certificate.person}  {todo}")
+        for words in (*one.fallen, *(f"missing: {each}" for each in one.missing)):
+            click.echo(f"  {words}")
+    if found:
+        raise click.exceptions.Exit(1)
+    click.echo("no valid certificate is in doubt")
 
 
 def _write(instance: Instance, number: str, output: Path) -> None:

@@ -15,6 +15,14 @@ class RevokeForm(FlaskForm):
     )
 
 
+class ReissueForm(FlaskForm):
+    """Why a certificate is issued anew under another number."""
+
+    reason = TextAreaField(
+        "Reason", [InputRequired("Write the reason; it stays with the certificate that is revoked."), Length(max=500)]
+    )
+
+
 class VerifyForm(FlaskForm):
     """Number and code as they stand on a certificate. Sent by GET: it asks and changes nothing, and needs no cookie."""
 

@@ -6,6 +6,7 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
+from mentor_training.certificates.queries import last_day_of
 from mentor_training.certificates.rules import grouped
 from mentor_training.certificates.tables import Certificate
 from mentor_training.hours.rules import in_hours
@@ -27,6 +28,8 @@ def certificate_pdf(db: Session, row: Certificate, site: str) -> bytes:
         "certificates/_certificate_print.html",
         content=row.content,
         day=date.fromisoformat(row.content["day"]),
+        last_day=last_day_of(row.content),
+        replaces=row.content.get("replaces", ""),
         rests_on=[
             one | {"since": date.fromisoformat(one["since"]) if one["since"] else None}
             for one in row.content["rests_on"]

@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from mentor_training.certificates.rules import Ground, Standing, eligibility, held_atoms, may_issue, standing
+from mentor_training.certificates.rules import (
+    WINDOW,
+    Ground,
+    Standing,
+    answered,
+    asks_too_often,
+    clean_number,
+    eligibility,
+    held_atoms,
+    may_issue,
+    standing,
+)
 from mentor_training.certificates.tables import Certificate, Revocation
 from mentor_training.clearance.dossier import Holdings
 from mentor_training.clearance.queries import gate_at
@@ -18,11 +30,12 @@ from mentor_training.evidence.facts import COMPLETED, ON_FILE, SIGNED_OFF, WAIVE
 from mentor_training.evidence.queries import record_for
 from mentor_training.people.permissions import Actor
 from mentor_training.people.queries import person_for, volunteers
-from mentor_training.people.tables import Person
+from mentor_training.people.tables import Person, SignInTry
 from mentor_training.program.catalog import CertificateKind, Program
-from mentor_training.program.queries import require_edition
 from mentor_training.program.requirements import Hours, Item, Sessions
 
+# What the tries of strangers who verify are counted under; no address to sign in with can be so written.
+UNKNOWN_ASKED = "verify:unknown"
 HOW = {COMPLETED: "completed", SIGNED_OFF: "signed off", ON_FILE: "on file", WAIVED: "waived, not shown"}
 
 
@@ -34,9 +47,13 @@ class Issued:
     revocation: Revocation | None
 
     @property
-    def standing(self) -> Standing:
-        """Return valid or revoked."""
-        return Standing.REVOKED if self.revocation else Standing.VALID
+    def last_day(self) -> date | None:
+        """Return the last day on which it is valid, where its kind lapses."""
+        return last_day_of(self.certificate.content)
+
+    def standing(self, on: date) -> Standing:
+        """Return how it stands on a day: valid, lapsed or withdrawn."""
+        return standing(self.last_day, self.revocation is not None, on)
 
 
 @dataclass(frozen=True)
@@ -55,6 +72,12 @@ class Candidate:
         return not self.missing and not self.valid
 
 
+def last_day_of(content: Mapping[str, Any]) -> date | None:
+    """Return the last day that stands on a certificate; one issued before there were any has none."""
+    written = content.get("last_day")
+    return date.fromisoformat(written) if written else None
+
+
 def issued_to(db: Session, people: Iterable[str]) -> list[Issued]:
     """Return the certificates of some people, newest first."""
     query = (
@@ -66,10 +89,10 @@ def issued_to(db: Session, people: Iterable[str]) -> list[Issued]:
     return [Issued(row, revocation) for row, revocation in db.execute(query)]
 
 
-def valid_number(db: Session, person: str, kind: str) -> str:
-    """Return the number of a volunteer's valid certificate of a kind, or an empty text."""
-    found = (one for one in issued_to(db, (person,)) if one.certificate.kind == kind and not one.revocation)
-    return next((one.certificate.number for one in found), "")
+def valid_number(db: Session, person: str, kind: str, on: date) -> str:
+    """Return the number of a volunteer's certificate of a kind that is valid on a day, or an empty text."""
+    found = (one for one in issued_to(db, (person,)) if one.certificate.kind == kind)
+    return next((one.certificate.number for one in found if one.standing(on) is Standing.VALID), "")
 
 
 def kind_for(program: Program, slug: str) -> CertificateKind:
@@ -106,7 +129,7 @@ def candidates(db: Session, people: Iterable[Person], on: date, known_at: dateti
     valid = {
         (one.certificate.person, one.certificate.kind): one.certificate.number
         for one in issued_to(db, [row.code for row in rows])
-        if not one.revocation
+        if one.standing(on) is Standing.VALID
     }
     found = []
     for row in rows:
@@ -137,13 +160,18 @@ def _ground(db: Session, atom: Item | Hours | Sessions, holdings: Holdings, prog
     return Ground(program.title_of(atom.name), HOW.get(row.kind, row.kind), code, row.first_day.isoformat())
 
 
-def verify(db: Session, number: str, typed: str) -> Standing:
-    """Say whether a certificate is valid, revoked or unknown, and nothing else about it."""
-    row = db.get(Certificate, number.strip().upper())
-    revoked = row is not None and db.get(Revocation, row.number) is not None
-    return standing(row.verification_code if row else None, typed, revoked)
+def verify(db: Session, number: str, typed: str, on: date) -> Standing:
+    """Say whether a certificate is valid, lapsed, withdrawn or unknown, and nothing else about it."""
+    row = db.get(Certificate, clean_number(number))
+    if row is None:
+        return answered(None, typed, Standing.UNKNOWN)
+    issued = Issued(row, db.get(Revocation, row.number))
+    return answered(row.verification_code, typed, issued.standing(on))
 
 
-def program_on(db: Session, on: date, known_at: datetime) -> Program:
-    """Return the program in force."""
-    return require_edition(db, on, known_at).program
+def asked_too_often(db: Session, at: datetime, client: str) -> bool:
+    """Say whether a client who verifies has to wait; `at` is the machine's or the program's clock, as was counted."""
+    query = select(SignInTry.moment).where(
+        SignInTry.email == UNKNOWN_ASKED, SignInTry.client == client[:64], SignInTry.moment > at - WINDOW
+    )
+    return asks_too_often(db.scalars(query), at)

@@ -114,10 +114,8 @@ class SignOffRule:
 
 
 SIGN_OFF_DEFAULTS: Mapping[str, SignOffRule] = {
-    "ordinary": SignOffRule(2, 2, 1),
-    "elevated": SignOffRule(3, 2, 2),
-    "high": SignOffRule(4, 3, 2, met_in_a_row=2),
-}
+    "ordinary": SignOffRule(2, 2, 1), "elevated": SignOffRule(3, 2, 2), "high": SignOffRule(4, 3, 2, met_in_a_row=2),
+}  # fmt: skip
 
 
 # Short remarks that an observer presses where a skill's file names none of its own.
@@ -214,12 +212,13 @@ class Course:
 
 @dataclass(frozen=True)
 class CertificateKind:
-    """A certificate that a volunteer may earn."""
+    """A certificate that a volunteer may earn; it lapses after `good_for_months`, where that is set."""
 
     slug: str
     title: str
     requires: Requirement
     text: str
+    good_for_months: int | None = None
 
 
 @dataclass(frozen=True)

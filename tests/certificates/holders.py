@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mentor_training.certificates.actions import issue
+from mentor_training.evidence.actions import record
 from mentor_training.people.permissions import CONSOLE, Actor
 from tests.builders import FRIDAY, NOON, World
 
@@ -28,3 +29,9 @@ def issued(world: World, by: Actor = CONSOLE) -> tuple[str, str]:
     with world.writing() as db:
         row = issue(db, NOON, by, "v-001", KIND, FRIDAY)
         return row.number, row.verification_code
+
+
+def void(world: World, code: str) -> None:
+    """Void one of the first volunteer's records."""
+    with world.writing() as db:
+        record(db, NOON, "c-01", "v-001", "voided", "", FRIDAY, refers_to=code, note="Signed off on somebody else.")

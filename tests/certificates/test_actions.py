@@ -82,18 +82,18 @@ def test_a_second_one_is_refused_until_the_first_is_revoked(class_of: World) -> 
         second = issue(db, NOON, INSTRUCTOR, "v-001", KIND, FRIDAY)
         assert second.number == "C-2026-0002"
         assert second.verification_code != code
-        assert [one.standing for one in issued_to(db, ["v-001"])] == [Standing.VALID, Standing.REVOKED]
+        assert [one.standing(FRIDAY) for one in issued_to(db, ["v-001"])] == [Standing.VALID, Standing.WITHDRAWN]
 
 
 def test_revoking_needs_a_reason_and_happens_once(class_of: World) -> None:
-    """The reason is kept with it, its hash in the journal; verification says revoked from then on."""
+    """The reason is kept with it, its hash in the journal; verification says withdrawn from then on."""
     number, code = issued(class_of)
     with class_of.writing() as db:
-        assert verify(db, number, code) is Standing.VALID
+        assert verify(db, number, code, FRIDAY) is Standing.VALID
         with pytest.raises(Refused, match="Write the reason"):
             revoke(db, NOON, COORDINATOR, number, " ")
         revoke(db, NOON, COORDINATOR, number, "Shown by mistake.")
-        assert verify(db, number, code) is Standing.REVOKED
+        assert verify(db, number, code, FRIDAY) is Standing.WITHDRAWN
         assert "mistake" not in entries(db, subject=number, kind="certificate-revoked")[0].record
         with pytest.raises(Refused, match="revoked already"):
             revoke(db, NOON, COORDINATOR, number, "Again.")

@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 from mentor_training.certificates.commands import certificates
 from mentor_training.errors import Refused
 from tests.builders import World
-from tests.certificates.holders import KIND, add_people
+from tests.certificates.holders import KIND, add_people, void
 
 
 @pytest.fixture
@@ -23,7 +23,7 @@ def run(world: World, *words: str) -> Result:
 
 
 def test_a_certificate_is_issued_verified_and_revoked(class_of: World, tmp_path: Path) -> None:
-    """Number, verification address and path are printed; valid is status 0, revoked and unknown status 1."""
+    """Number, verification address and path are printed; valid is status 0, withdrawn and unknown status 1."""
     done = run(class_of, "issue", "v-001", KIND, "--output", str(tmp_path))
     assert done.exit_code == 0, done.output
     said, path = done.output.splitlines()
@@ -36,7 +36,7 @@ def test_a_certificate_is_issued_verified_and_revoked(class_of: World, tmp_path:
     assert (asked.exit_code, asked.output) == (0, "valid\n")
     assert run(class_of, "revoke", number, "--reason", "Shown by mistake.").exit_code == 0
     asked = run(class_of, "verify", number, code)
-    assert (asked.exit_code, asked.output) == (1, "revoked\n")
+    assert (asked.exit_code, asked.output) == (1, "withdrawn\n")
     asked = run(class_of, "verify", number, "2222-2222-2222-2222")
     assert (asked.exit_code, asked.output) == (1, "unknown\n")
     assert isinstance(run(class_of, "export", number, "--output", str(tmp_path)).exception, Refused)
@@ -56,3 +56,21 @@ def test_what_is_missing_refuses_and_writes_no_file(class_of: World, tmp_path: P
     assert isinstance(done.exception, Refused)
     assert done.exception.reasons == ("Missing: Guarding a balance task (skill).",)
     assert not (tmp_path / "out").exists()
+
+
+def test_a_certificate_in_doubt_is_named_and_issued_anew(class_of: World, tmp_path: Path) -> None:
+    """Status 1 while there is one; issued anew it names the record that counts now, and the old one is withdrawn."""
+    run(class_of, "issue", "v-001", KIND, "--output", str(tmp_path))
+    asked = run(class_of, "doubts")
+    assert (asked.exit_code, asked.output) == (0, "no valid certificate is in doubt\n")
+    void(class_of, "r-0002")
+    asked = run(class_of, "doubts")
+    assert asked.exit_code == 1
+    assert "C-2026-0001  v-001  its requirement does not hold on its day" in asked.output
+    assert "missing: Guarding a balance task (skill)" in asked.output
+    class_of.hold("v-001", "skill/guarding")
+    assert "C-2026-0001  v-001  can be issued anew" in run(class_of, "doubts").output
+    made = run(class_of, "reissue", "C-2026-0001", "--reason", "Names the wrong record.", "--output", str(tmp_path))
+    assert made.exit_code == 0, made.output
+    assert (tmp_path / "C-2026-0002.pdf").is_file()
+    assert run(class_of, "doubts").exit_code == 0

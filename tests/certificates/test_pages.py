@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import date, timedelta
 
 import pytest
+from sqlalchemy import select
 
 from mentor_training.application import create_app
-from tests.builders import World
-from tests.certificates.holders import KIND, add_people, issued
+from mentor_training.certificates.actions import issue
+from mentor_training.certificates.queries import certificate_for
+from mentor_training.people.tables import SignInTry
+from tests.builders import FRIDAY, NOON, World
+from tests.certificates.holders import INSTRUCTOR, KIND, add_people, issued, void
 from tests.sign_in import Visitor
+from tests.small_program import small_files
 
 Visit = Callable[[str], Visitor]
 ISSUING = "/certificates/issuing"
@@ -77,7 +83,7 @@ def test_a_form_that_issues_what_is_not_earned_is_refused(class_of: World, visit
 
 
 def test_revoking_says_first_what_will_happen_to_whom(class_of: World, visitor: Visit, anybody: Visitor) -> None:
-    """Without a reason nothing happens; afterwards the PDF is not handed out, and verification says revoked."""
+    """Without a reason nothing happens; afterwards the PDF is not handed out, and verification says withdrawn."""
     number, code = issued(class_of)
     teacher, address = visitor("i-01"), f"/certificates/issued/{number}/revoke"
     assert "Odalys Brannagh loses this certificate for good" in teacher.get(address).text
@@ -88,7 +94,7 @@ def test_revoking_says_first_what_will_happen_to_whom(class_of: World, visitor: 
     assert mine.get(f"/certificates/{number}.pdf").status_code == 422
     asked = anybody.get(f"/verify/{number}/{code}")
     assert asked.status_code == 200
-    assert "revoked" in main_of(asked.text)
+    assert "withdrawn" in main_of(asked.text)
     assert "mistake" not in asked.text
 
 
@@ -128,3 +134,78 @@ def test_a_form_left_empty_says_what_to_write(anybody: Visitor) -> None:
     led = anybody.get("/verify?number=a/b&code=%C3%84%C3%96")
     assert led.status_code == 303
     assert anybody.get(led.location).status_code == 404
+
+
+def test_a_lapsed_certificate_is_answered_so_and_another_can_be_issued(class_of: World, anybody: Visitor) -> None:
+    """Through its last day it is valid; the day after it has lapsed, and does not stand in the way of a new one."""
+    files = small_files()
+    files["program/certificates.toml"] += "good_for_months = 6\n"
+    class_of.publish(files, date(2026, 10, 1), 2)
+    number, code = issued(class_of)
+    class_of.clock.moment = NOON + timedelta(days=182)
+    assert f"Certificate {number}: valid" in anybody.get(f"/verify/{number}/{code}").text
+    class_of.clock.moment += timedelta(days=1)
+    answer = anybody.get(f"/verify/{number}/{code}")
+    assert answer.status_code == 200
+    assert f"Certificate {number}: lapsed" in answer.text
+    with class_of.writing() as db:
+        assert issue(db, class_of.clock.now(), INSTRUCTOR, "v-001", KIND, date(2027, 4, 17)).number == "C-2027-0001"
+
+
+def test_whoever_tries_numbers_out_has_to_wait_and_nobody_else(class_of: World, anybody: Visitor) -> None:
+    """After twenty unknown answers even the right code is not answered to that client, for a quarter of an hour."""
+    number, code = issued(class_of)
+    for _ in range(25):
+        assert anybody.get(f"/verify/{number}/{code}").status_code == 200
+    for _ in range(20):
+        assert anybody.get(f"/verify/{number}/{'2' * len(code)}").status_code == 404
+    assert anybody.get(f"/verify/{number}/{code}").status_code == 429
+    elsewhere = {"REMOTE_ADDR": "192.0.2.7"}
+    assert anybody.client.get(f"/verify/{number}/{code}", environ_base=elsewhere).status_code == 200
+    class_of.clock.moment += timedelta(minutes=15)
+    assert anybody.get(f"/verify/{number}/{code}").status_code == 200
+    anybody.get(f"/verify/{number}/X")
+    with class_of.reading() as db:
+        assert len(db.scalars(select(SignInTry).where(SignInTry.email == "verify:unknown")).all()) == 1
+
+
+def test_evidence_voided_later_is_said_and_revoking_is_offered(class_of: World, visitor: Visit) -> None:
+    """Nothing is revoked by itself; the form says what has changed."""
+    number, _ = issued(class_of)
+    teacher = visitor("i-01")
+    assert "in doubt" not in teacher.get(ISSUING).text
+    void(class_of, "r-0002")
+    page = teacher.get(ISSUING).text
+    assert "1 of them in doubt" in page
+    assert "record r-0002 was voided or withdrawn since" in page
+    assert f"Revoke {number}, which is in doubt" in page
+    assert f"Issue {number}, which is in doubt, anew" not in page
+    assert "record r-0002 was voided" in teacher.get(f"/certificates/issued/{number}/revoke").text
+    refused = teacher.send(
+        f"/certificates/issued/{number}/reissue", f"/certificates/issued/{number}/reissue", reason="x"
+    )
+    assert refused.status_code == 422
+    assert "Missing on its day, by what is known now: Guarding a balance task (skill)" in refused.text
+    assert "1 are valid" in page or "1 is valid" in page
+
+
+def test_a_certificate_with_a_wrong_name_is_issued_anew_for_its_day(
+    class_of: World, visitor: Visit, anybody: Visitor
+) -> None:
+    """Day and last day stay; the old one is withdrawn, and says which one stands for it."""
+    number, code = issued(class_of)
+    class_of.add_person("v-001", name="Odalys Brannagh-Quill", sections="KIN-372-A")
+    class_of.clock.moment = NOON + timedelta(days=3)
+    teacher, address = visitor("i-01"), f"/certificates/issued/{number}/reissue"
+    assert "gets another certificate for the same day" in teacher.get(address).text
+    assert teacher.send(address, address).status_code == 422
+    assert teacher.send(address, address, reason="The name was written wrong.").status_code == 303
+    page = teacher.get(ISSUING).text
+    assert "C-2026-0002 is issued for it" in page
+    assert f"for {number}" in page
+    with class_of.reading() as db:
+        new = certificate_for(db, INSTRUCTOR, "C-2026-0002").certificate
+        assert (new.content["name"], new.content["replaces"]) == ("Odalys Brannagh-Quill", number)
+        assert new.day == FRIDAY
+    assert "withdrawn" in anybody.get(f"/verify/{number}/{code}").text
+    assert teacher.send(address, address, reason="Again.").status_code == 422

@@ -2,23 +2,32 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from mentor_training.certificates.rules import (
     CODE_LENGTH,
+    MOST_UNKNOWN,
     SIGNS,
+    WINDOW,
     Standing,
+    answered,
+    asks_too_often,
     clean_code,
+    clean_number,
     eligibility,
     grouped,
     held_atoms,
     issue_faults,
+    reissue_faults,
     standing,
 )
 from mentor_training.people.permissions import CONSOLE, Actor
 from mentor_training.program.requirements import Atom, Hours, Item, Sessions, all_of, any_of
+from tests.builders import NOON
 from tests.certificates.holders import INSTRUCTOR
 
 SAFETY, GUARDING, GUIDING = Item("module/safety"), Item("skill/guarding"), Item("skill/guiding")
@@ -93,20 +102,63 @@ def test_a_code_can_be_typed_in_groups_or_small_letters(code: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("kept", "typed", "revoked", "wanted"),
+    ("kept", "typed", "stands", "wanted"),
     [
-        ("ABCD", "ab-cd", False, Standing.VALID),
-        ("ABCD", "ABCD", True, Standing.REVOKED),
-        ("ABCD", "ABCE", False, Standing.UNKNOWN),
-        ("ABCD", "ABCE", True, Standing.UNKNOWN),
-        ("ABCD", "", False, Standing.UNKNOWN),
-        (None, "ABCD", False, Standing.UNKNOWN),
-        (None, "-" * CODE_LENGTH, False, Standing.UNKNOWN),
-        (None, "", True, Standing.UNKNOWN),
+        ("ABCD", "ab-cd", Standing.VALID, Standing.VALID),
+        ("ABCD", "ABCD", Standing.WITHDRAWN, Standing.WITHDRAWN),
+        ("ABCD", "ABCD", Standing.LAPSED, Standing.LAPSED),
+        ("ABCD", "ABCE", Standing.VALID, Standing.UNKNOWN),
+        ("ABCD", "ABCE", Standing.WITHDRAWN, Standing.UNKNOWN),
+        ("ABCD", "", Standing.VALID, Standing.UNKNOWN),
+        (None, "ABCD", Standing.VALID, Standing.UNKNOWN),
+        (None, "-" * CODE_LENGTH, Standing.VALID, Standing.UNKNOWN),
+        (None, "", Standing.WITHDRAWN, Standing.UNKNOWN),
     ],
 )
-def test_verification_says_valid_revoked_or_unknown(
-    kept: str | None, typed: str, revoked: bool, wanted: Standing
+def test_verification_tells_how_it_stands_only_to_whoever_has_its_code(
+    kept: str | None, typed: str, stands: Standing, wanted: Standing
 ) -> None:
-    """Whoever has no fitting code does not even learn that a certificate was revoked."""
-    assert standing(kept, typed, revoked) is wanted
+    """Whoever has no fitting code does not even learn that a certificate was withdrawn."""
+    assert answered(kept, typed, stands) is wanted
+
+
+@given(st.none() | st.dates(), st.booleans(), st.dates())
+def test_a_certificate_lapses_after_its_last_day_and_withdrawn_goes_before(
+    last_day: date | None, revoked: bool, on: date
+) -> None:
+    """The last day itself still counts; without one it never lapses."""
+    stands = standing(last_day, revoked, on)
+    assert (stands is Standing.WITHDRAWN) == revoked
+    assert (stands is Standing.LAPSED) == (not revoked and last_day is not None and on > last_day)
+    assert (stands is Standing.VALID) == (not revoked and (last_day is None or on <= last_day))
+
+
+@pytest.mark.parametrize(
+    "typed", ["C-2026-0001", " c 2026 0001 ", "C20260001", "c\u20132026\u20130001", "C-2O26-OOOI", "C.2026.0001"]
+)
+def test_a_printed_number_can_be_typed_in_as_people_type(typed: str) -> None:
+    """Blanks, dashes of any kind, small letters, O for zero and I for one."""
+    assert clean_number(typed) == "C-2026-0001"
+
+
+@given(st.text(max_size=200))
+def test_what_cannot_be_a_number_stays_short_and_breaks_nothing(typed: str) -> None:
+    """A number that is typed twice is the same number."""
+    assert len(clean_number(typed)) <= 240
+    assert clean_number(clean_number(typed)) == clean_number(typed) or not typed.strip()
+
+
+@given(st.integers(0, 40), st.integers(0, 40))
+def test_only_unknown_answers_of_late_make_a_client_wait(late: int, old: int) -> None:
+    """Twenty within fifteen minutes; what is older does not count."""
+    moments = [NOON] * late + [NOON - WINDOW] * old
+    assert asks_too_often(moments, NOON) == (late >= MOST_UNKNOWN)
+
+
+def test_what_is_reissued_must_hold_on_its_day_and_not_have_lapsed() -> None:
+    """Each reason says what to do instead."""
+    assert reissue_faults("C-2026-0001", Standing.VALID, ()) == ()
+    assert reissue_faults("C-2026-0001", Standing.LAPSED, ("Guarding (skill)",)) == (
+        "Missing on its day, by what is known now: Guarding (skill). Revoke it instead.",
+        "C-2026-0001 has lapsed; issue a new one for today instead.",
+    )

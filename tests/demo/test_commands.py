@@ -78,8 +78,8 @@ def test_the_certificate_it_made_is_valid(told: Told, demo: Instance) -> None:
     found = re.search(r"/verify/([\w-]+)/([\w-]+)", told.output)
     assert found
     with demo.database.reading() as db:
-        assert verify(db, found[1], found[2]) == "valid"
-        assert verify(db, found[1], "0" * 16) == "unknown"
+        assert verify(db, found[1], found[2], demo.today()) == "valid"
+        assert verify(db, found[1], "0" * 16, demo.today()) == "unknown"
 
 
 def test_in_a_pipe_there_is_no_progress_bar(told: Told) -> None:

@@ -211,7 +211,7 @@ def test_one_volunteer_goes_from_invitation_to_certificate(story: World) -> None
     assert "unknown" in anybody.get(f"/verify/{number}/nothing").text.lower()
     revoke = f"/certificates/issued/{number}/revoke"
     assert cast["i-01"].send(revoke, revoke, reason="Issued under the wrong name.").status_code == 303
-    assert "revoked" in anybody.get(f"/verify/{number}/{code}").text.lower()
+    assert "withdrawn" in anybody.get(f"/verify/{number}/{code}").text.lower()
     with story.reading() as db:
         assert find_break(db) is None
 

@@ -6,7 +6,8 @@ from flask import Response, render_template, url_for
 from werkzeug.wrappers import Response as Answer
 
 from mentor_training.certificates import actions
-from mentor_training.certificates.forms import RevokeForm
+from mentor_training.certificates.doubts import Doubt, in_doubt
+from mentor_training.certificates.forms import ReissueForm, RevokeForm
 from mentor_training.certificates.pages.blueprint import pages, pdf_of
 from mentor_training.certificates.queries import Issued, candidates, certificate_for, issued_to, people_for
 from mentor_training.errors import Refused
@@ -26,6 +27,8 @@ def issuing() -> str:
         kinds=list(require_edition(db(), today(), now()).program.certificates.values()),
         candidates=candidates(db(), people, today(), now()),
         issued=issued_to(db(), [row.code for row in people]),
+        doubts=in_doubt(db(), [row.code for row in people], today(), now()),
+        on=today(),
         names={row.code: row.name for row in people},
     )
 
@@ -67,6 +70,39 @@ def revoke_submit(number: str) -> Answer | tuple[str, int]:
     return _revoke_page(issued, form), 422
 
 
+@pages.get("/certificates/issued/<number>/reissue")
+@guarded(Act.ISSUE_CERTIFICATES)
+def reissue(number: str) -> str:
+    """Show what issuing anew does, and to whom, before it is done."""
+    return _reissue_page(certificate_for(db(), me(), number), ReissueForm())
+
+
+@pages.post("/certificates/issued/<number>/reissue")
+@guarded(Act.ISSUE_CERTIFICATES)
+def reissue_submit(number: str) -> Answer | tuple[str, int]:
+    """Revoke a certificate and issue it anew, in one step."""
+    issued, form = certificate_for(db(), me(), number), ReissueForm()
+    if form.validate_on_submit():
+        try:
+            row = actions.reissue(db(), now(), me(), number, form.reason.data or "", today())
+            return done(url_for("certificates.issuing"), f"{number} is revoked, and {row.number} is issued for it.")
+        except Refused as no:
+            form.form_errors.extend(no.reasons)
+            db().rollback()
+    return _reissue_page(issued, form), 422
+
+
 def _revoke_page(issued: Issued, form: RevokeForm) -> str:
     name = person_for(db(), issued.certificate.person).name
-    return render_template("certificates/revoke.html", issued=issued, name=name, form=form)
+    return render_template("certificates/revoke.html", issued=issued, name=name, form=form, doubt=_doubt_about(issued))
+
+
+def _reissue_page(issued: Issued, form: ReissueForm) -> str:
+    name = person_for(db(), issued.certificate.person).name
+    doubt = _doubt_about(issued)
+    return render_template("certificates/reissue.html", issued=issued, name=name, form=form, doubt=doubt)
+
+
+def _doubt_about(issued: Issued) -> Doubt | None:
+    found = in_doubt(db(), (issued.certificate.person,), today(), now())
+    return next((one for one in found if one.issued.certificate.number == issued.certificate.number), None)

@@ -19,6 +19,7 @@ def own() -> str:
     return render_template(
         "certificates/own.html",
         issued=issued_to(db(), (row.code,)),
+        on=today(),
         others=[one for one in candidates(db(), (row,), today(), now()) if not one.valid],
     )
 

@@ -1,15 +1,16 @@
-"""Verification, open to everybody: valid, revoked or unknown, and nothing else about the person."""
+"""Verification, open to everybody: valid, lapsed, withdrawn or unknown, and nothing else about the person."""
 
 from __future__ import annotations
 
-from flask import redirect, render_template, request, url_for
+from flask import abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as Answer
 
+from mentor_training.certificates.actions import count_unknown
 from mentor_training.certificates.forms import VerifyForm
 from mentor_training.certificates.pages.blueprint import pages
-from mentor_training.certificates.queries import verify
-from mentor_training.certificates.rules import Standing, clean_code, grouped
-from mentor_training.people.access import db, public
+from mentor_training.certificates.queries import asked_too_often, verify
+from mentor_training.certificates.rules import Standing, clean_code, clean_number, grouped
+from mentor_training.people.access import db, instance, now, public, today
 
 
 @pages.get("/verify")
@@ -21,17 +22,23 @@ def ask() -> str | Answer | tuple[str, int]:
     form = VerifyForm(request.args)
     if not form.validate():
         return render_template("certificates/verify.html", form=form), 422
-    number, code = (form.number.data or "").strip().upper(), grouped(clean_code(form.code.data or ""))
+    number, code = clean_number(form.number.data or ""), grouped(clean_code(form.code.data or ""))
     return redirect(url_for("certificates.answer", number=number, code=code or "-"), 303)
 
 
 @pages.get("/verify/<number>/<code>")
 @public
 def answer(number: str, code: str) -> tuple[str, int]:
-    """Say whether a certificate is valid, revoked or unknown.
+    """Say whether a certificate is valid, lapsed, withdrawn or unknown.
 
-    A number that does not exist and a code that does not fit get the very same answer.
+    A number that does not exist and a code that does not fit get the very same answer, and only so many of them.
     """
-    found = verify(db(), number, code)
-    page = render_template("certificates/verified.html", number=number, standing=found)
+    client = request.remote_addr or ""
+    if asked_too_often(db(), now(), client):
+        abort(429)
+    found = verify(db(), number, code, today())
+    if found is Standing.UNKNOWN:
+        with instance().database.writing() as short:
+            count_unknown(short, now(), client)
+    page = render_template("certificates/verified.html", number=clean_number(number), standing=found)
     return page, 404 if found is Standing.UNKNOWN else 200

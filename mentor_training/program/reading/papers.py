@@ -92,6 +92,7 @@ def read_certificates(book: Book) -> dict[str, CertificateKind]:
             title=entry.text("title"),
             requires=read_requirement(entry, "requires", book.names, required=True) or ALWAYS,
             text=entry.text("text"),
+            good_for_months=entry.maybe_whole("good_for_months", most=MONTHS),
         )
         entry.close()
         shelf.put(kind.slug, kind, entry, "slug")
