@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -40,20 +41,20 @@ class Block:
     choices: Choices
     bound: int
 
-    @property
+    @cached_property
     def stood(self) -> Pairs:
         """Return the pairs that stood and could still be kept somewhere."""
         pairs = {(one.participant, one.mentor) for one in self.here if one.participant}
         return frozenset((participant, mentor) for participant, mentor in _each(self.choices)) & pairs
 
-    @property
+    @cached_property
     def lost(self) -> set[str]:
         """Return the participants who have lost somebody or stood with nobody."""
         stay = {one.participant for one in self.staying}
         gone = {one.participant for one in self.here if one not in self.staying}
         return {code for code in self.choices.question.floor.participants if code in gone or code not in stay}
 
-    @property
+    @cached_property
     def kind(self) -> Hashable:
         """Return what makes two blocks the same question for the first two aims."""
         return (self.stood, self.choices.blocks[0].kind)

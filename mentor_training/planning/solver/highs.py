@@ -53,7 +53,8 @@ def maximum(
         return Answer(None)
     highs = _solver()
     solver = highs.Highs()
-    for option, value in (("output_flag", False), ("time_limit", time.seconds), ("mip_rel_gap", 0.0)):
+    # One thread: a server's other cores are for its pages, and small questions take longer with more.
+    for option, value in (("output_flag", False), ("time_limit", time.seconds), ("mip_rel_gap", 0.0), ("threads", 1)):
         solver.setOptionValue(option, value)
     solver.passModel(_model(highs, goal, limits, whole, upper))
     if start is not None:
