@@ -17,7 +17,7 @@ from mentor_training.database.instance import Instance
 from mentor_training.hours.actions import enter_own_training
 from mentor_training.hours.pages import blueprint as hours_pages
 from mentor_training.hours.pages import own as own_hours  # noqa: F401 - as above
-from mentor_training.hours.pages import sections, statements  # noqa: F401 - as above
+from mentor_training.hours.pages import sections, statements, toward  # noqa: F401 - as above
 from mentor_training.jobs.work import Kind
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages

@@ -9,10 +9,12 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from mentor_training.csv_form import write_for_spreadsheets
+from mentor_training.hours.looking_ahead import Standing
 from mentor_training.hours.pdf import statement_pdf
 from mentor_training.hours.queries import Log
 from mentor_training.hours.rules import in_hours, standing_of
 from mentor_training.hours.tables import Statement
+from mentor_training.hours.toward import OUTLOOKS
 
 LOG_COLUMNS = (
     "entry", "volunteer", "day", "category", "what", "came", "left", "minutes", "hours",
@@ -21,6 +23,11 @@ LOG_COLUMNS = (
 SUM_COLUMNS = (
     "volunteer", "name", "section", "category", "required_minutes", "approved_minutes", "waiting_minutes",
     "over_a_cap_minutes", "missing_minutes", "approved_hours",
+)  # fmt: skip
+
+AHEAD_COLUMNS = (
+    "volunteer", "name", "section", "category", "required_minutes", "done_minutes", "approved_minutes",
+    "planned_minutes", "still_needed_minutes", "short_minutes", "by_plan", "by_pace", "outlook",
 )  # fmt: skip
 
 
@@ -64,6 +71,19 @@ def sums_csv(logs: Iterable[Log]) -> bytes:
         for one in log.sums
     )  # fmt: skip
     return write_for_spreadsheets(SUM_COLUMNS, rows).encode("utf-8")
+
+
+def ahead_csv(standings: Iterable[Standing]) -> bytes:
+    """Return where volunteers stand toward their requirement as CSV, a row for each volunteer and category."""
+    rows = (
+        (
+            each.log.person, each.log.name, each.log.section, one.category, one.required, one.done, one.approved,
+            one.planned, one.needed, one.short, one.by_plan or "", one.by_pace or "", OUTLOOKS[one.outlook],
+        )
+        for each in standings
+        for one in each.ahead
+    )  # fmt: skip
+    return write_for_spreadsheets(AHEAD_COLUMNS, rows).encode("utf-8")
 
 
 def _clock(moment: datetime | None, zone: tzinfo) -> str:
