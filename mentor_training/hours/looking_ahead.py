@@ -55,6 +55,11 @@ class Standing:
         return tuple(one for one in self.ahead if one.outlook == WILL_MISS)
 
     @property
+    def short(self) -> int:
+        """Return the minutes that will be missing in all, as it looks."""
+        return sum(one.short for one in self.will_miss)
+
+    @property
     def is_met(self) -> bool:
         """Say whether every required minute is approved."""
         return bool(self.ahead) and all(not one.needed for one in self.ahead)

@@ -49,7 +49,7 @@ def section_toward(code: str) -> str:
         view=view,
         outlooks=OUTLOOKS,
         description=in_words(view),
-        missing=[one for one in view.standings if one.will_miss],
+        missing=sorted((one for one in view.standings if one.will_miss), key=lambda one: -one.short),
         met=sum(one.is_met for one in view.standings),
     )
 
