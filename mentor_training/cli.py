@@ -18,7 +18,7 @@ from mentor_training.database.commands import backup, health, restore_command, s
 from mentor_training.database.instance import Instance, open_instance
 from mentor_training.demo.commands import demo
 from mentor_training.errors import NotFound, PdfUnavailable, Refused
-from mentor_training.hours.commands import hours
+from mentor_training.hours.commands import hours, statements
 from mentor_training.jobs.commands import jobs
 from mentor_training.journal.commands import journal
 from mentor_training.learning.commands import items
@@ -133,6 +133,7 @@ for command in (
     repair,
     observations,
     hours,
+    statements,
     items,
     agreement,
     certificates,

@@ -180,9 +180,19 @@ def safe_text(text: str) -> str:
 
 def write_for_spreadsheets(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     """Write rows for people to open in a spreadsheet: texts made safe, numbers left as numbers, every text quoted."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n", quoting=csv.QUOTE_NONNUMERIC)
-    writer.writerow(columns)
-    for row in rows:
-        writer.writerow([safe_text(cell) if isinstance(cell, str) else cell for cell in row])
-    return out.getvalue()
+    safe = ([safe_text(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
+    return "".join(write_quoted(columns, safe))
+
+
+def write_quoted(columns: Sequence[str], rows: Iterable[Sequence[object]], size: int = 1000) -> Iterator[str]:
+    """Write rows whose texts are safe already, every text quoted, in pieces of so many rows."""
+    left = chain((columns,), rows)
+    while piece := list(islice(left, size)):
+        out = io.StringIO(newline="")
+        csv.writer(out, lineterminator="\r\n", quoting=csv.QUOTE_NONNUMERIC).writerows(piece)
+        yield out.getvalue()
+
+
+def as_typed(cell: str) -> str:
+    """Take away the quote mark that `safe_text` put in front."""
+    return cell[1:] if cell.startswith("'") and cell[1:].startswith(FORMULA_STARTS) else cell

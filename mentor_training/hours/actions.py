@@ -1,4 +1,4 @@
-"""Entering, adjusting and approving hours, and stating them; nothing is overwritten."""
+"""Entering, adjusting and approving hours; nothing is overwritten."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from mentor_training.clock import day_in
@@ -15,7 +15,7 @@ from mentor_training.evidence.actions import record
 from mentor_training.evidence.corrections import effects
 from mentor_training.evidence.facts import COMPLETED, EARLIEST, HOURS, LATEST, VOIDED, WITHDRAWN
 from mentor_training.evidence.queries import facts_of, made_by_oneself
-from mentor_training.hours.queries import ToState, entries_of, entry_for, module_minutes, open_section, to_state
+from mentor_training.hours.queries import entries_of, entry_for, module_minutes
 from mentor_training.hours.rules import (
     ADJUSTMENT,
     BY_HAND,
@@ -27,15 +27,12 @@ from mentor_training.hours.rules import (
     elapsed_minutes,
     minutes_left,
     rests_on,
-    rule_in_words,
     to_the_minute,
 )
 from mentor_training.hours.spans import span_faults
-from mentor_training.hours.stated import Heading, body_of
-from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, StatementLine
+from mentor_training.hours.tables import HoursApproval, HoursEntry
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.journal.chain import digest
-from mentor_training.journal.queries import head
 from mentor_training.people.permissions import VOLUNTEER, Actor
 from mentor_training.people.queries import person_for
 from mentor_training.program.catalog import Program
@@ -237,53 +234,3 @@ def _approve(db: Session, at: datetime, by: Actor, entries: Iterable[Entry]) -> 
         db.add(HoursApproval(entry=one.id, approved_by=by.code, moment=at, record=made.code))
         db.flush()
         write(db, at, by.code, "hours-approved", one.person, {"entry": one.id, "record": made.code})
-
-
-# ---- stating ----
-
-
-def make_statement(db: Session, at: datetime, by: Actor, section: str, through: date, zone: ZoneInfo) -> Statement:
-    """State a section's approved hours up to and including a day under a number, and freeze them.
-
-    Takes what is approved and on no statement yet. `zone` is the program's time zone.
-    """
-    take_turn(db)
-    open_section(by, section)
-    today = day_in(zone, at)
-    if through > today:
-        raise Refused(f"{through} is still ahead; state hours through today, {today}, or an earlier day.")
-    ready = to_state(db, section, through, at, zone)
-    if not ready.entries:
-        raise Refused(_nothing_to_state(section, through, ready.waiting))
-    heading = Heading(_next_number(db, today.year), section, ready.course.code, through, ready.rounding)
-    return _store(db, at, by, heading, ready)
-
-
-def _nothing_to_state(section: str, through: date, waiting: int) -> str:
-    more = f" {'1 entry waits' if waiting == 1 else f'{waiting} entries wait'} for approval." if waiting else ""
-    return f"There is nothing to state for {section} through {through}: nothing approved is left.{more}"
-
-
-def _next_number(db: Session, year: int) -> str:
-    made = db.scalar(select(func.count()).select_from(Statement).where(Statement.number.like(f"ST-{year}-%")))
-    return f"ST-{year}-{(made or 0) + 1:04d}"
-
-
-def _store(db: Session, at: datetime, by: Actor, heading: Heading, ready: ToState) -> Statement:
-    body = body_of(heading, ready.sums)
-    row = Statement(
-        number=heading.number, section=heading.section, course=heading.course, made_at=at, made_by=by.code,
-        through=heading.through, rule=rule_in_words(heading.rounding), body=body, hash=digest(body),
-        journal_head=head(db),
-    )  # fmt: skip
-    db.add(row)
-    db.flush()
-    db.add_all(StatementLine(entry=one.id, statement=row.number) for one in ready.entries)
-    db.flush()
-    told = {
-        "section": row.section, "through": row.through.isoformat(), "entries": len(ready.entries),
-        "still_waiting": ready.waiting, "minutes": sum(one.minutes for one in ready.sums), "hash": row.hash,
-        "journal_head": row.journal_head,
-    }  # fmt: skip
-    write(db, at, by.code, "statement", row.number, told)
-    return row

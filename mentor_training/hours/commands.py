@@ -10,10 +10,12 @@ import click
 from mentor_training.console import DAY, as_of_options, format_option, show_json, show_table, utc_text
 from mentor_training.database.instance import Instance
 from mentor_training.errors import NotFound
-from mentor_training.hours import actions, queries
+from mentor_training.hours import queries
+from mentor_training.hours.checking import MOST_TOLD, check_file
 from mentor_training.hours.exports import write_statement
 from mentor_training.hours.rules import in_hours
 from mentor_training.hours.stated import sums_in
+from mentor_training.hours.stating import make_statement
 from mentor_training.people.permissions import CONSOLE
 
 OUTPUT = click.option(
@@ -32,10 +34,10 @@ def hours() -> None:
 @OUTPUT
 @click.pass_obj
 def statement(instance: Instance, section: str, through: date | None, output: Path) -> None:
-    """State SECTION's approved hours under a number, freeze them, and write CSV and PDF."""
+    """State SECTION's approved hours under a number, freeze them, and write CSV, XLSX and PDF."""
     with instance.database.writing() as db:
         day = through or instance.today()
-        row = actions.make_statement(db, instance.now(), CONSOLE, section, day, instance.settings.zone)
+        row = make_statement(db, instance.now(), CONSOLE, section, day, instance.settings.zone)
         number = row.number
         waiting = queries.to_state(db, section, day, instance.now(), instance.settings.zone).waiting
     if waiting:
@@ -53,7 +55,7 @@ def statement(instance: Instance, section: str, through: date | None, output: Pa
 @OUTPUT
 @click.pass_obj
 def export(instance: Instance, number: str, output: Path) -> None:
-    """Write statement NUMBER as CSV and PDF once more, the same as before."""
+    """Write statement NUMBER as CSV, XLSX and PDF once more, the same as before."""
     _write(instance, number, output)
 
 
@@ -100,3 +102,25 @@ def _tell(number: str, body: str) -> None:
         of_it = [one for one in sums if one.category == category]
         minutes, stated = sum(one.minutes for one in of_it), sum(one.stated for one in of_it)
         click.echo(f"{number}  {category}  {minutes} min  {in_hours(minutes)} h  stated {stated} h")
+
+
+@click.group()
+def statements() -> None:
+    """Check a statement that came back from somewhere."""
+
+
+@statements.command()
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.pass_obj
+def verify(instance: Instance, file: Path) -> None:
+    """Hold FILE, a statement's CSV or XLSX, against what was frozen, and name each cell that does not match."""
+    with instance.database.reading() as db:
+        found = check_file(db, file.read_bytes(), instance.settings.zone)
+    for difference in found.differences[:MOST_TOLD]:
+        click.echo(f"{file}: {difference}")
+    if len(found.differences) > MOST_TOLD:
+        click.echo(f"{file}: and {len(found.differences) - MOST_TOLD} differences more")
+    if found.differences:
+        raise click.exceptions.Exit(1)
+    how = "to the byte" if found.same_bytes else "in every cell; the file was saved anew, so its bytes are others"
+    click.echo(f"{found.number}, {found.what}: it matches {how}")

@@ -1,4 +1,4 @@
-"""Hours as files: a statement as CSV and PDF, a log and a section's sums as CSV."""
+"""Hours as files: a statement as CSV, workbook and PDF, a log and a section's sums as CSV."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from mentor_training.csv_form import write_for_spreadsheets
+from mentor_training.hours.frozen import pieces_of_lines
 from mentor_training.hours.looking_ahead import Standing
 from mentor_training.hours.pdf import statement_pdf
 from mentor_training.hours.queries import Log
 from mentor_training.hours.rules import in_hours, standing_of
+from mentor_training.hours.spreadsheet import statement_xlsx
 from mentor_training.hours.tables import Statement
 from mentor_training.hours.toward import OUTLOOKS
 
@@ -37,14 +39,33 @@ def statement_csv(row: Statement) -> bytes:
 
 
 def write_statement(db: Session, row: Statement, folder: Path, program: str, zone: tzinfo) -> Iterator[Path]:
-    """Write a statement's CSV and PDF into a folder and yield each path once it is there; the CSV needs no Pango."""
+    """Write a statement's CSV, workbook and PDF into a folder, each path yielded once it is there; the PDF comes last.
+
+    What a missing Pango keeps from being made is then the PDF alone.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     table = folder / f"{row.number}.csv"
     table.write_bytes(statement_csv(row))
     yield table
+    if row.lines_hash:
+        yield _write_lines(db, row, folder / f"{row.number}-lines.csv")
+    book = folder / f"{row.number}.xlsx"
+    book.write_bytes(statement_xlsx(db, row, zone))
+    yield book
     paper = folder / f"{row.number}.pdf"
     paper.write_bytes(statement_pdf(db, row, program, zone))
     yield paper
+
+
+def _write_lines(db: Session, row: Statement, path: Path) -> Path:
+    with path.open("wb") as out:
+        out.writelines(lines_csv(db, row.number))
+    return path
+
+
+def lines_csv(db: Session, number: str) -> Iterator[bytes]:
+    """Yield the CSV of a statement's lines piece by piece, byte for byte as it was frozen."""
+    return (piece.encode("utf-8") for piece in pieces_of_lines(db, number))
 
 
 def log_csv(log: Log, titles: Mapping[str, str], zone: tzinfo) -> bytes:

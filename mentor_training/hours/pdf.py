@@ -9,6 +9,8 @@ from decimal import Decimal
 
 from sqlalchemy.orm import Session
 
+from mentor_training.hours.frozen import lines_of
+from mentor_training.hours.lines import Line
 from mentor_training.hours.queries import entries_on
 from mentor_training.hours.rules import in_hours
 from mentor_training.hours.stated import StatedSum, sums_in
@@ -18,6 +20,9 @@ from mentor_training.program.catalog import CATEGORIES
 from mentor_training.program.queries import require_edition
 from mentor_training.web.display import show_moment
 from mentor_training.web.pdf import fill, render_pdf
+
+# More lines than these nobody reads on paper; they stand in the CSV and the workbook.
+MOST_ON_PAPER = 600
 
 
 @dataclass(frozen=True)
@@ -55,13 +60,27 @@ def _body(db: Session, row: Statement, program: str, zone: tzinfo) -> str:
         people=_people(sums, categories),
         category_totals=[_stated(one for one in sums if one.category == name) for name in categories],
         sums=sums,
+        **_lines(db, row),
         total_entries=sum(one.entries for one in sums),
         total_minutes=minutes,
         total_hours=in_hours(minutes),
         total_stated=_stated(sums),
         hash=row.hash,
+        lines_hash=row.lines_hash,
         journal_head=row.journal_head,
     )
+
+
+def _lines(db: Session, row: Statement) -> dict[str, list[Line]]:
+    """Return the lines that correct others, and all of them where they are few enough for paper."""
+    corrections, all_of_them = [], []
+    for one in lines_of(db, row):
+        if one.corrects:
+            corrections.append(one)
+        if len(all_of_them) <= MOST_ON_PAPER:
+            all_of_them.append(one)
+    few = len(all_of_them) <= MOST_ON_PAPER
+    return {"corrections": corrections[:MOST_ON_PAPER], "lines": all_of_them if few else []}
 
 
 def _people(sums: Sequence[StatedSum], categories: Sequence[str]) -> list[PersonLine]:

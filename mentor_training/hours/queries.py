@@ -246,6 +246,7 @@ class ToState:
     entries: tuple[Entry, ...]
     sums: tuple[StatedSum, ...]
     waiting: int
+    names: Mapping[str, str]
 
 
 def to_state(db: Session, section: str, through: date, known_at: datetime, zone: ZoneInfo) -> ToState:
@@ -261,8 +262,9 @@ def to_state(db: Session, section: str, through: date, known_at: datetime, zone:
     live = {fact.code for fact in live_hours(db, [log.person for log in logs], today, known_at)}
     entries = tuple(one for log in logs for one in may_be_stated(log.entries, live))
     rounding = rounding_of(program)
-    sums = stated_sums(entries, {log.person: log.name for log in logs}, rounding, zone)
-    return ToState(course, rounding, entries, sums, sum(len(log.waiting) for log in logs))
+    names = {log.person: log.name for log in logs}
+    sums = stated_sums(entries, names, rounding, zone)
+    return ToState(course, rounding, entries, sums, sum(len(log.waiting) for log in logs), names)
 
 
 def rounding_of(program: Program) -> Rounding:

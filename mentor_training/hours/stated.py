@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, tzinfo
 from decimal import Decimal
 
-from mentor_training.csv_form import FORMULA_STARTS, write_for_spreadsheets
+from mentor_training.csv_form import as_typed, write_for_spreadsheets
 from mentor_training.hours.rules import Entry, Rounding, counted_minutes, in_hours, rule_in_words, stated_hours
 from mentor_training.program.catalog import CATEGORIES
 
@@ -87,13 +87,8 @@ def sums_in(body: str) -> tuple[StatedSum, ...]:
     """Read the sums back from a statement's frozen CSV, so that every print shows what was frozen and nothing newer."""
     return tuple(
         StatedSum(
-            row["volunteer"], _as_typed(row["name"]), row["category"],
+            row["volunteer"], as_typed(row["name"]), row["category"],
             int(row["entries"]), int(row["minutes"]), Decimal(row["stated_hours"]),
         )
         for row in csv.DictReader(io.StringIO(body, newline=""))
     )  # fmt: skip
-
-
-def _as_typed(cell: str) -> str:
-    """Take away the quote mark that keeps a spreadsheet from reading a text as a formula."""
-    return cell[1:] if cell.startswith("'") and cell[1:].startswith(FORMULA_STARTS) else cell

@@ -48,7 +48,10 @@ class HoursApproval(Base):
 
 
 class Statement(Base):
-    """A numbered, frozen export of approved hours of a section; `body` is the CSV as it was made."""
+    """A numbered, frozen export of approved hours of a section; `body` is the CSV of its sums as it was made.
+
+    `hash` is the SHA-256 of `body`, `lines_hash` that of the CSV of its lines; empty where none were kept yet.
+    """
 
     __tablename__ = "statement"
 
@@ -62,6 +65,17 @@ class Statement(Base):
     body: Mapped[str] = mapped_column(Text)
     hash: Mapped[str] = mapped_column(String(64))
     journal_head: Mapped[str] = mapped_column(String(64))
+    lines_hash: Mapped[str] = mapped_column(String(64), default="", server_default="")
+
+
+class StatementPiece(Base):
+    """A part of the CSV of a statement's lines, as it was made: one after the other they are the file."""
+
+    __tablename__ = "statement_piece"
+
+    statement: Mapped[Code] = mapped_column(ForeignKey(Statement.number), primary_key=True)
+    place: Mapped[int] = mapped_column(primary_key=True)
+    text: Mapped[str] = mapped_column(Text)
 
 
 class StatementLine(Base):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
-from mentor_training.hours.actions import approve, enter_session, make_statement
+from mentor_training.hours.actions import approve, enter_session
+from mentor_training.hours.stating import make_statement
 from mentor_training.people.permissions import Actor
 from tests.builders import FRIDAY, NOON, World
 

@@ -35,6 +35,8 @@ def test_a_statement_is_written_as_csv_and_pdf_and_its_sums_are_printed(term: Wo
     assert done.stdout.splitlines() == [
         "ST-2026-0001  direct  1164 min  19.40 h  stated 19.50 h",
         str(tmp_path / "out" / "ST-2026-0001.csv"),
+        str(tmp_path / "out" / "ST-2026-0001-lines.csv"),
+        str(tmp_path / "out" / "ST-2026-0001.xlsx"),
         str(tmp_path / "out" / "ST-2026-0001.pdf"),
     ]
     assert "1 entry through 2026-10-16 waits for approval and is not on it" in done.stderr
@@ -46,7 +48,7 @@ def test_a_statement_written_again_is_the_same_to_the_byte(term: World, tmp_path
     approved(term, "v-001", 97, 60)
     run(term, "statement", "KIN-372-A", "--through", "2026-10-01", "--output", str(tmp_path / "one"))
     assert run(term, "export", "ST-2026-0001", "--output", str(tmp_path / "two")).exit_code == 0
-    for name in ("ST-2026-0001.csv", "ST-2026-0001.pdf"):
+    for name in ("ST-2026-0001.csv", "ST-2026-0001-lines.csv", "ST-2026-0001.xlsx", "ST-2026-0001.pdf"):
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
 
 
@@ -62,7 +64,9 @@ def test_without_pango_the_csv_is_written_and_the_pdf_is_asked_for_later(
     approved(term, "v-001", 97)
     done = run(term, "statement", "KIN-372-A", "--output", str(tmp_path))
     assert isinstance(done.exception, PdfUnavailable)
-    assert [path.name for path in tmp_path.glob("ST-*")] == ["ST-2026-0001.csv"]
+    assert sorted(path.name for path in tmp_path.glob("ST-*")) == [
+        "ST-2026-0001-lines.csv", "ST-2026-0001.csv", "ST-2026-0001.xlsx",
+    ]  # fmt: skip
     monkeypatch.undo()
     assert run(term, "export", "ST-2026-0001", "--output", str(tmp_path)).exit_code == 0
 

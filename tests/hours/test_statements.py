@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import date, datetime, timedelta
@@ -19,9 +20,11 @@ from sqlalchemy.orm import Session
 
 from mentor_training.errors import NotAllowed, Refused
 from mentor_training.evidence.actions import record
-from mentor_training.hours.actions import adjust, approve, enter_module, enter_session, make_statement
+from mentor_training.hours.actions import adjust, approve, enter_module, enter_session
+from mentor_training.hours.frozen import lines_of
 from mentor_training.hours.queries import entries_of, entries_on, statements_of
 from mentor_training.hours.stated import sums_in
+from mentor_training.hours.stating import make_statement
 from mentor_training.hours.tables import Statement
 from mentor_training.journal.chain import digest
 from mentor_training.journal.queries import entries, head
@@ -195,7 +198,18 @@ def test_statements_and_open_entries_add_up_to_every_minute_of_any_history(steps
             still_open = sum(one.minutes for one in log if not one.statement)
             assert sum(one.minutes for one in stated) + still_open == sum(one.minutes for one in log)
             assert all(one.approved_by for one in log if one.statement)
+            for code in ("v-001", "v-002"):
+                mine = [line for row in statements_of(db, ["KIN-372-A"]) for line in lines_of(db, row)]
+                lines = sum(line.minutes for line in mine if line.person == code)
+                waits = sum(one.minutes for one in log if one.person == code and not one.statement)
+                assert lines + waits == journaled(db, code)
         world.instance.database.close()
+
+
+def journaled(db: Session, person: str) -> int:
+    """Return the sum of the minutes that the journal has of somebody."""
+    kinds = ("hours-entered", "hours-adjusted")
+    return sum(json.loads(one.record)["minutes"] for one in entries(db, subject=person) if one.kind in kinds)
 
 
 def refusable(act: Callable[[], None]) -> None:

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from mentor_training.calendar.tables import Availability, ProgramSession, Term
 from mentor_training.certificates.tables import Certificate, Revocation
 from mentor_training.evidence.tables import Record
-from mentor_training.hours.tables import HoursEntry, Statement, StatementLine
+from mentor_training.hours.tables import HoursEntry, Statement, StatementLine, StatementPiece
 from mentor_training.journal.tables import JournalEntry
 from mentor_training.learning.tables import PassMarkJudge, PassMarkSetting
 from mentor_training.observing.tables import (
@@ -43,6 +43,7 @@ APPEND_ONLY = {
     "edition_file": "text",
     "statement": "body",
     "statement_line": "statement",
+    "statement_piece": "text",
     "certificate": "person",
     "revocation": "reason",
     "closing": "floor",
@@ -87,6 +88,7 @@ def fill(world: World) -> None:
         )
         db.flush()
         db.add(StatementLine(entry=1, statement="st-1"))
+        db.add(StatementPiece(statement="st-1", place=0, text="a"))
         db.add(certificate())
         db.add(Closing(session="s-01", closed_at=NOON, closed_by="c-01", floor={}))
         wrong = {"session": "s-01", "kind": "volunteer", "code": "v-001", "came_at": None, "left_at": None}

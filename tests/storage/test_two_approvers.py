@@ -13,8 +13,9 @@ from mentor_training.certificates.actions import issue
 from mentor_training.certificates.queries import issued_to
 from mentor_training.errors import Refused
 from mentor_training.evidence.queries import facts_of
-from mentor_training.hours.actions import approve, enter_session, make_statement
+from mentor_training.hours.actions import approve, enter_session
 from mentor_training.hours.queries import entries_of, statements_of
+from mentor_training.hours.stating import make_statement
 from mentor_training.journal.queries import find_break
 from mentor_training.people.permissions import CONSOLE
 from tests.builders import FRIDAY, NOON, World

@@ -12,15 +12,9 @@ from mentor_training.demo.stage import Stage
 from mentor_training.demo.story.exceptions import must_refuse
 from mentor_training.evidence.facts import COMPLETED
 from mentor_training.evidence.queries import facts_of
-from mentor_training.hours.actions import (
-    adjust,
-    approve,
-    enter_by_hand,
-    enter_module,
-    enter_training_for,
-    make_statement,
-)
+from mentor_training.hours.actions import adjust, approve, enter_by_hand, enter_module, enter_training_for
 from mentor_training.hours.queries import logs_of_section
+from mentor_training.hours.stating import make_statement
 from mentor_training.program.queries import require_edition
 
 SECTIONS = ("KIN-372-A", "KIN-372-B", "")

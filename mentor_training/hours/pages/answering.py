@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, datetime
 
 from flask import Response
 
 from mentor_training.people.access import instance, now
 from mentor_training.web.as_of import current_as_of
+
+KINDS = {
+    "csv": "text/csv; charset=utf-8",
+    "pdf": "application/pdf",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
 
 
 def asked() -> tuple[date, datetime]:
@@ -16,7 +23,7 @@ def asked() -> tuple[date, datetime]:
     return as_of.day, as_of.known_at or now()
 
 
-def file(content: bytes, name: str) -> Response:
+def file(content: bytes | Iterator[bytes], name: str) -> Response:
     """Answer with a file to take away."""
-    kind = "application/pdf" if name.endswith(".pdf") else "text/csv; charset=utf-8"
+    kind = KINDS[name.rpartition(".")[2]]
     return Response(content, content_type=kind, headers={"Content-Disposition": f'attachment; filename="{name}"'})

@@ -1,20 +1,25 @@
-"""Statements: what one would take in, making it, and taking it away as CSV or PDF."""
+"""Statements: what one would take in, making it, and taking it away as CSV, workbook or PDF."""
 
 from __future__ import annotations
+
+from collections.abc import Iterator
 
 from flask import Response, render_template, request, url_for
 from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response as Answer
 
+from mentor_training.database.instance import Instance
 from mentor_training.errors import Refused
-from mentor_training.hours import actions, queries
-from mentor_training.hours.exports import statement_csv
+from mentor_training.hours import queries
+from mentor_training.hours.exports import lines_csv, statement_csv
 from mentor_training.hours.forms import ThroughForm
 from mentor_training.hours.pages.answering import file
 from mentor_training.hours.pages.blueprint import pages
 from mentor_training.hours.pdf import statement_pdf
 from mentor_training.hours.rules import rule_in_words
+from mentor_training.hours.spreadsheet import statement_xlsx
 from mentor_training.hours.stated import sums_in
+from mentor_training.hours.stating import make_statement
 from mentor_training.people.access import db, done, guarded, instance, me, now, today
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import people
@@ -43,7 +48,7 @@ def make_submit(code: str) -> Answer:
     form = ThroughForm(request.form)
     if not form.validate() or form.through.data is None:
         raise Refused("The last day to take in is missing; go back and choose one.")
-    row = actions.make_statement(db(), now(), me(), code, form.through.data, instance().settings.zone)
+    row = make_statement(db(), now(), me(), code, form.through.data, instance().settings.zone)
     return done(url_for("hours.statement", number=row.number), f"{row.number} is made; it will not change any more.")
 
 
@@ -69,6 +74,28 @@ def statement(number: str) -> str:
 def statement_as_csv(number: str) -> Response:
     """Give a statement as CSV, byte for byte as it was frozen."""
     return file(statement_csv(queries.statement_for(db(), me(), number)), f"{number}.csv")
+
+
+@pages.get("/hours/statements/<number>-lines.csv")
+@guarded(Act.SEE_SECTION_HOURS)
+def statement_lines_as_csv(number: str) -> Response:
+    """Give a statement's lines as CSV, piece by piece as they were frozen."""
+    row = queries.statement_for(db(), me(), number)
+    return file(_pieces(instance(), row.number), f"{number}-lines.csv")
+
+
+def _pieces(opened: Instance, number: str) -> Iterator[bytes]:
+    """Read in a session of its own: the request's is closed before the first piece is sent."""
+    with opened.database.reading() as reader:
+        yield from lines_csv(reader, number)
+
+
+@pages.get("/hours/statements/<number>.xlsx")
+@guarded(Act.SEE_SECTION_HOURS)
+def statement_as_xlsx(number: str) -> Response:
+    """Give a statement as a workbook."""
+    row = queries.statement_for(db(), me(), number)
+    return file(statement_xlsx(db(), row, instance().settings.zone), f"{number}.xlsx")
 
 
 @pages.get("/hours/statements/<number>.pdf")

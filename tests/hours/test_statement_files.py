@@ -1,0 +1,225 @@
+"""A statement's files: its lines, its workbook read back by another library, and what `verify` says of changed ones."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from openpyxl import load_workbook
+
+from mentor_training.csv_form import safe_text, write_quoted
+from mentor_training.errors import NotFound, Refused
+from mentor_training.hours.actions import adjust, approve
+from mentor_training.hours.commands import statements
+from mentor_training.hours.exports import lines_csv
+from mentor_training.hours.queries import statement_for
+from mentor_training.hours.spreadsheet import statement_xlsx
+from mentor_training.hours.stating import make_statement
+from mentor_training.people.permissions import CONSOLE
+from tests.builders import FRIDAY, NOON, World
+from tests.hours.term import INSTRUCTOR, add_people, approved, serve, stated
+from tests.sign_in import Visitor
+
+
+@pytest.fixture
+def term(world: World) -> World:
+    """Give a world with a statement of two entries, and a second one with a correction and a later entry."""
+    add_people(world)
+    approved(world, "v-001", 97, 60)
+    stated(world)
+    with world.writing() as db:
+        adjust(db, NOON, INSTRUCTOR, 1, -15, "=Left early, said so.")
+    approved(world, "v-002", 45)
+    with world.writing() as db:
+        make_statement(db, NOON, INSTRUCTOR, "KIN-372-A", FRIDAY, world.instance.settings.zone)
+    return world
+
+
+def sums_of(world: World, number: str) -> bytes:
+    with world.reading() as db:
+        return statement_for(db, CONSOLE, number).body.encode()
+
+
+def lines_of(world: World, number: str) -> bytes:
+    with world.reading() as db:
+        return b"".join(lines_csv(db, number))
+
+
+def book_of(world: World, number: str) -> bytes:
+    with world.reading() as db:
+        return statement_xlsx(db, statement_for(db, CONSOLE, number), world.instance.settings.zone)
+
+
+def verify(world: World, folder: Path, name: str, content: bytes) -> Result:
+    (folder / name).write_bytes(content)
+    return CliRunner().invoke(statements, ["verify", str(folder / name)], obj=world.instance)
+
+
+# ---- lines ----
+
+
+def test_a_correction_is_a_line_of_its_own_on_the_next_statement_and_names_what_it_corrects(term: World) -> None:
+    """The first statement stays as it was; the second carries the difference, its reason, and where the first line is."""
+    first, second = (list(csv.DictReader(io.StringIO(lines_of(term, number).decode(), newline="")))
+                     for number in ("ST-2026-0001", "ST-2026-0002"))  # fmt: skip
+    assert [(row["entry"], row["kind"], row["minutes"], row["corrects"]) for row in first] == [
+        ("1", "session", "97", ""), ("2", "session", "60", ""),
+    ]  # fmt: skip
+    correction = next(row for row in second if row["kind"] == "adjustment")
+    assert (correction["minutes"], correction["corrects"], correction["corrects_on"]) == ("-15", "1", "ST-2026-0001")
+    assert correction["reason"] == "'=Left early, said so."
+    assert (first[0]["day"], first[0]["came"][:10], first[0]["approved_by"]) == ("2026-09-01", "2026-09-01", "i-01")
+
+
+def test_every_line_ends_with_cr_lf_and_minus_fifteen_stays_a_number(term: World) -> None:
+    """RFC 4180; what is a figure is no text, so nothing is put in front of it."""
+    text = lines_of(term, "ST-2026-0002").decode()
+    assert text.count("\n") == text.count("\r\n") == 3
+    assert ",-15,1," in text
+
+
+@pytest.mark.parametrize(
+    ("typed", "written"),
+    [('=1+2";=1+2', '''"'=1+2"";=1+2"'''), ("=1+2'\" ;,=1+2", '''"'=1+2'"" ;,=1+2"''')],
+)
+def test_the_published_pairs_of_formula_injection_are_written_as_published(typed: str, written: str) -> None:
+    """OWASP, CSV Injection (page of Aug 2025): the two pairs of that page, quote for quote."""
+    assert "".join(write_quoted(("name",), [(safe_text(typed),)])).splitlines()[1] == written
+
+
+# ---- the workbook ----
+
+
+def test_a_workbook_read_back_by_another_library_has_real_numbers_and_days(term: World) -> None:
+    """Not texts that look like them; a name that looks like a formula stays a text; the head is frozen and printed."""
+    book = load_workbook(io.BytesIO(book_of(term, "ST-2026-0002")))
+    assert book.sheetnames == ["About", "Sums", "Lines"]
+    lines = book["Lines"]
+    rows = list(lines.iter_rows(min_row=2, values_only=True))
+    correction = next(row for row in rows if row[5] == "adjustment")
+    assert (correction[9], correction[10], correction[11]) == (-15, 1, "ST-2026-0001")
+    assert isinstance(correction[9], int)
+    assert correction[4] == datetime(2026, 9, 1)
+    assert {cell.data_type for row in lines.iter_rows(min_row=2) for cell in row} <= {"s", "n", "d"}
+    assert correction[12] == "=Left early, said so."
+    for sheet in (book["Sums"], lines):
+        assert sheet.freeze_panes == "A2"
+        assert sheet.print_title_rows == "$1:$1"
+        assert (sheet.page_setup.orientation, sheet.page_setup.fitToHeight) == ("landscape", 0)
+    assert lines.auto_filter.ref == "A1:N3"
+
+
+def test_the_sums_of_a_workbook_are_formulas_that_give_what_is_stated(term: World) -> None:
+    """Minutes add up; hours come from the sum of minutes; the values stand beside the formulas for who only reads."""
+    content = book_of(term, "ST-2026-0001")
+    formulas, values = (load_workbook(io.BytesIO(content), data_only=only)["Sums"] for only in (False, True))
+    assert [cell.value for cell in formulas[3]][3:] == ["=SUM(D2:D2)", "=SUM(E2:E2)", "=ROUND(E3/60,2)", "=SUM(G2:G2)"]
+    assert [cell.value for cell in values[3]][3:] == [2, 157, 2.62, 2.5]
+
+
+def test_a_workbook_made_again_is_the_same_to_the_byte(term: World) -> None:
+    """Its moment is the statement's, not that of the making."""
+    one = book_of(term, "ST-2026-0001")
+    term.clock.moment = NOON + timedelta(days=400)
+    assert book_of(term, "ST-2026-0001") == one
+
+
+# ---- verifying ----
+
+
+def test_what_was_stated_is_found_to_match(term: World, tmp_path: Path) -> None:
+    """To the byte for each of the three files; and in every cell where a spreadsheet has saved it anew."""
+    for name, content in (
+        ("sums.csv", sums_of(term, "ST-2026-0001")),
+        ("lines.csv", lines_of(term, "ST-2026-0002")),
+        ("book.xlsx", book_of(term, "ST-2026-0002")),
+    ):
+        done = verify(term, tmp_path, name, content)
+        assert done.exit_code == 0, done.output
+        assert "it matches to the byte" in done.output
+    out = io.BytesIO()
+    load_workbook(io.BytesIO(book_of(term, "ST-2026-0002"))).save(out)
+    done = verify(term, tmp_path, "again.xlsx", out.getvalue())
+    assert (done.exit_code, "saved anew" in done.output) == (0, True), done.output
+    plain = sums_of(term, "ST-2026-0001").replace(b"\r\n", b"\n")
+    assert "in every cell" in verify(term, tmp_path, "plain.csv", plain).output
+
+
+def test_a_changed_csv_is_named_by_row_and_column(term: World, tmp_path: Path) -> None:
+    """What the file says and what was stated; a row that is missing, and one too many."""
+    sums = sums_of(term, "ST-2026-0001")
+    done = verify(term, tmp_path, "sums.csv", sums.replace(b",157,", b",175,"))
+    assert done.exit_code == 1
+    assert "row 2, column minutes: the file says '175', the statement '157'" in done.output
+    lines = lines_of(term, "ST-2026-0001").splitlines(keepends=True)
+    assert "row 3: it is missing in the file" in verify(term, tmp_path, "lines.csv", b"".join(lines[:2])).output
+    assert (
+        "row 4: the statement has no such row"
+        in verify(term, tmp_path, "more.csv", b"".join([*lines, lines[1]])).output
+    )
+    other = lines[0] + lines[1].replace(b"ST-2026-0001", b"ST-2026-0007") + b"".join(lines[2:]) + lines[2]
+    assert "row 2, column statement: the file says 'ST-2026-0007'" in verify(term, tmp_path, "other.csv", other).output
+
+
+def test_a_changed_workbook_is_named_by_sheet_row_and_column(term: World, tmp_path: Path) -> None:
+    """A figure, a day, a hash on the first sheet, and a column too many."""
+    book = load_workbook(io.BytesIO(book_of(term, "ST-2026-0001")))
+    book["Lines"]["J2"] = 197
+    book["Lines"]["E3"] = date(2026, 9, 30)
+    book["Sums"]["G2"] = 9.5
+    book["About"]["B9"] = "0" * 64
+    book["Lines"]["P2"] = "more"
+    out = io.BytesIO()
+    book.save(out)
+    done = verify(term, tmp_path, "book.xlsx", out.getvalue())
+    assert done.exit_code == 1
+    for said in (
+        "sheet Lines, row 2, column Minutes: the file says 197, the statement 97",
+        "sheet Lines, row 3, column Day: the file says 2026-09-30 00:00:00",
+        "sheet Sums, row 2, column Hours stated: the file says 9.5, the statement 2.5",
+        "sheet About, row 9, column B",
+        "sheet Lines, row 2, column number 16: the file says 'more', the statement nothing",
+    ):
+        assert said in done.output
+
+
+@pytest.mark.parametrize(
+    ("content", "error", "said"),
+    [
+        (b"person,name\r\nv-001,x\r\n", Refused, "no statement of hours"),
+        (b"\xff\xfe", Refused, "UTF-8"),
+        (b"PK\x03\x04 and no more", Refused, "cannot be read as a workbook"),
+        (b"statement,minutes\r\nST-1999-0001,5\r\n", NotFound, "ST-1999-0001"),
+    ],
+)
+def test_what_is_no_statement_is_refused_in_words(
+    term: World, tmp_path: Path, content: bytes, error: type[Exception], said: str
+) -> None:
+    """A file of something else, and a number that was never given."""
+    done = verify(term, tmp_path, "file", content)
+    assert isinstance(done.exception, error)
+    assert said in str(done.exception)
+
+
+# ---- pages ----
+
+
+def test_pages_give_the_lines_and_the_workbook_and_offer_to_approve_first(
+    term: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """The files are those of the command; what waits is said where a statement is prepared, with both ways on."""
+    client = visitor("i-01")
+    assert client.get("/hours/statements/ST-2026-0001-lines.csv").data == lines_of(term, "ST-2026-0001")
+    assert client.get("/hours/statements/ST-2026-0001.xlsx").data == book_of(term, "ST-2026-0001")
+    ready = serve(term, "v-002", 30)
+    with term.writing() as db:
+        approve(db, NOON, INSTRUCTOR, [ready])
+    serve(term, "v-001", 60)
+    page = client.get("/hours/sections/KIN-372-A/statement").text
+    assert "and approve first" in page
+    assert "Make the statement without what waits" in page
