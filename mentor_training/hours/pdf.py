@@ -73,7 +73,8 @@ def _body(db: Session, row: Statement, program: str, zone: tzinfo) -> str:
 
 def _lines(db: Session, row: Statement) -> dict[str, list[Line]]:
     """Return the lines that correct others, and all of them where they are few enough for paper."""
-    corrections, all_of_them = [], []
+    corrections: list[Line] = []
+    all_of_them: list[Line] = []
     for one in lines_of(db, row):
         if one.corrects:
             corrections.append(one)

@@ -67,9 +67,10 @@ def statement_xlsx(db: Session, row: Statement, zone: tzinfo) -> bytes:
 
 def about_rows(row: Statement, zone: tzinfo) -> list[tuple[str, str]]:
     """Return what the first sheet says of a statement."""
+    made = f"{row.made_at.astimezone(zone):%Y-%m-%d %H:%M %Z}"
     return [
         ("Statement of hours", row.number), ("Course", row.course), ("Section", row.section),
-        ("Hours through", row.through.isoformat()), ("Made", row.made_at.astimezone(zone).strftime("%Y-%m-%d %H:%M %Z")),
+        ("Hours through", row.through.isoformat()), ("Made", made),
         ("Made by", row.made_by), ("Rounding", row.rule), ("Clock times", f"Of the time zone {zone}."),
         ("SHA-256 of the CSV of sums", row.hash), ("SHA-256 of the CSV of lines", row.lines_hash or "none kept"),
         ("Journal head", row.journal_head),
