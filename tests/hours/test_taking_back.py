@@ -16,10 +16,11 @@ from sqlalchemy.orm import Session
 from mentor_training.clearance.actions import withdraw
 from mentor_training.errors import Refused
 from mentor_training.evidence.queries import facts_of
-from mentor_training.hours.actions import adjust, approve, make_statement
+from mentor_training.hours.actions import adjust, approve
 from mentor_training.hours.queries import entries_of, entries_on, live_hours, log_for, statements_of
 from mentor_training.hours.rules import TAKEN_BACK, Entry, rests_on
 from mentor_training.hours.stated import sums_in
+from mentor_training.hours.stating import make_statement
 from mentor_training.hours.taking_back import take_back
 from mentor_training.journal.queries import entries as journal
 from mentor_training.people.permissions import CONSOLE
