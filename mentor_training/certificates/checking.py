@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -21,6 +22,8 @@ from mentor_training.database.signing_keys import SigningKey, signing_keys
 from mentor_training.errors import PdfUnavailable, Refused
 from mentor_training.settings import Settings
 
+OWN_ADDRESS = re.compile(r"/verify/([A-Z0-9-]{1,40})/([A-Z0-9-]{1,40})\Z")
+MOST_SHOWN = 30
 STRANGE_KEY = "It is signed by a key that is none of this program's."
 
 
@@ -60,10 +63,25 @@ def look_at(db: Session, settings: Settings, data: bytes, on: date) -> Answer:
     return Answer(number, checked.document, checked.key, signer_words(checked.key, keys), stands, tuple(faults))
 
 
+def told(faults: Sequence[str]) -> tuple[str, ...]:
+    """Return faults as they are shown: so many at the most, and without signs that a screen would obey.
+
+    What a file says was written by whoever sent it.
+    """
+    shown = tuple(printable(fault) for fault in faults[:MOST_SHOWN])
+    rest = len(faults) - len(shown)
+    return (*shown, f"and {rest} more") if rest else shown
+
+
+def printable(text: str) -> str:
+    """Return a text with every sign that is not to be seen replaced."""
+    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
+
+
 def named(document: Mapping[str, Any]) -> tuple[str, str]:
     """Return the number and the code in a credential's own address, empty where it has another form."""
-    parts = str(document.get("id", "")).rsplit("/", 2)
-    return (parts[1], parts[2]) if len(parts) == 3 else ("", "")
+    found = OWN_ADDRESS.search(str(document.get("id", "")))
+    return (found[1], found[2]) if found else ("", "")
 
 
 def signer_words(key: str, keys: Sequence[SigningKey]) -> str:

@@ -7,12 +7,13 @@ from pathlib import Path
 import click
 
 from mentor_training.certificates import actions, queries
-from mentor_training.certificates.checking import look_at
+from mentor_training.certificates.checking import look_at, printable, told
 from mentor_training.certificates.credential_check import names_holder
 from mentor_training.certificates.doubts import in_doubt
 from mentor_training.certificates.key_rotation import rotate_signing_key
 from mentor_training.certificates.pdf import certificate_pdf, verification_address
 from mentor_training.certificates.rules import Standing
+from mentor_training.certificates.signing import credential_of
 from mentor_training.database.instance import Instance
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.people.queries import volunteers
@@ -48,6 +49,21 @@ def export(instance: Instance, number: str, output: Path) -> None:
     _write(instance, number, output)
 
 
+@certificates.command("credential")
+@click.argument("number")
+@OUTPUT
+@click.pass_obj
+def write_credential(instance: Instance, number: str, output: Path) -> None:
+    """Write the signed credential of certificate NUMBER as JSON, as its holder gets it."""
+    with instance.database.reading() as db:
+        row = queries.in_force(queries.certificate_for(db, CONSOLE, number))
+    made = credential_of(row, instance.settings)
+    output.mkdir(parents=True, exist_ok=True)
+    path = output / f"{row.number}.json"
+    path.write_bytes(made)
+    click.echo(path)
+
+
 @certificates.command()
 @click.argument("what", metavar="FILE|NUMBER")
 @click.argument("code", required=False)
@@ -78,13 +94,13 @@ def _verify_file(instance: Instance, file: Path, holder: str) -> None:
         raise click.UsageError(f"{file}: there is no such file; name one, or a certificate's number and its code")
     with instance.database.reading() as db:
         answer = look_at(db, instance.settings, file.read_bytes(), instance.today())
-    click.echo(f"{answer.number}  {answer.document.get('name', '')}")
+    click.echo(f"{answer.number or 'none of our numbers'}  {printable(str(answer.document.get('name', '')))}")
     click.echo(f"signed by  {answer.key or 'no key that can be read'}, {answer.signer}")
     click.echo(f"it is      {answer.standing.value}")
     given = names_holder(answer.document, holder)
     if holder:
         click.echo(f"given to   {holder}" if given else f"not given to {holder}")
-    for fault in answer.faults:
+    for fault in told(answer.faults):
         click.echo(fault, err=True)
     if answer.faults or answer.standing is not Standing.VALID or (holder and not given):
         raise click.exceptions.Exit(1)

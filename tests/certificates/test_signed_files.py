@@ -127,6 +127,31 @@ def test_a_credential_signed_anew_by_a_strange_key_is_refused(class_of: World, t
     assert "The signature does not match" not in done.output
 
 
+def test_a_file_writes_nothing_to_the_screen_but_what_can_be_seen(class_of: World, tmp_path: Path) -> None:
+    """Its sender chose its words: signs that a terminal obeys are replaced, and there is an end to the list."""
+
+    def hostile(document: Any) -> None:
+        document["name"] = "\x1b]0;all is well\x07\u202e"
+        document["id"] = "urn:x:\x00"
+        document |= {f"\x1b[2J{number}": 1 for number in range(100)}
+
+    done = look(class_of, tmp_path, changed(credential(class_of), hostile))
+    assert done.exit_code == 1
+    assert not set(done.output) & set("\x1b\x07\x00\u202e")
+    assert "it is      unknown" in done.output
+    assert done.output.endswith(" more\n")
+    for odd in (b'{"proof":{},"a":"\\ud800"}', b"[" * 100_000, b'{"proof":{},"a":1e999}', b'{"proof":{},"a":NaN}'):
+        assert isinstance(look(class_of, tmp_path, odd).exception, Refused)
+
+
+def test_the_command_writes_the_credential_that_the_holder_gets(class_of: World, tmp_path: Path) -> None:
+    """To the byte; not of one that was withdrawn."""
+    assert run(class_of, "credential", "C-2026-0001", "--output", str(tmp_path / "out")).exit_code == 0
+    assert (tmp_path / "out" / "C-2026-0001.json").read_bytes() == credential(class_of)
+    run(class_of, "revoke", "C-2026-0001", "--reason", "Shown by mistake.")
+    assert isinstance(run(class_of, "credential", "C-2026-0001", "--output", str(tmp_path)).exception, Refused)
+
+
 def test_a_pdf_whose_page_was_changed_is_told(class_of: World, tmp_path: Path) -> None:
     """Its credential is untouched, and the page shows something else."""
     with pikepdf.open(io.BytesIO(paper(class_of))) as pdf:

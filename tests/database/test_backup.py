@@ -57,7 +57,13 @@ def test_what_was_backed_up_is_there_again(world: World, tmp_path: Path) -> None
         assert prove_chain(after) == prove_chain(before)
         assert after.scalar(text("SELECT count(*) FROM record")) == 2
     restored.database.close()
-    for name in ("settings.toml", "keys/secret-key", "program/skills/guarding.md", "modules/safety.md"):
+    for name in (
+        "settings.toml",
+        "keys/secret-key",
+        "keys/signing-0001.json",
+        "program/skills/guarding.md",
+        "modules/safety.md",
+    ):
         assert (tmp_path / "new" / name).read_bytes() == (folder_of(world) / name).read_bytes()
 
 
@@ -80,7 +86,8 @@ def test_the_keys_are_readable_by_their_owner_only(world: World, tmp_path: Path)
     file = make(world, tmp_path / "b.tar.gz")
     run("restore", file, tmp_path / "new")
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
-    assert stat.S_IMODE((tmp_path / "new" / "keys" / "secret-key").stat().st_mode) == 0o600
+    for name in ("secret-key", "signing-0001.json"):
+        assert stat.S_IMODE((tmp_path / "new" / "keys" / name).stat().st_mode) == 0o600
     assert stat.S_IMODE((tmp_path / "new" / "keys").stat().st_mode) == 0o700
 
 

@@ -69,6 +69,18 @@ def test_health_names_a_missing_key(world: World) -> None:
     assert "secret-key is missing" in done.output
 
 
+def test_health_names_a_missing_signing_key_and_upgrade_makes_the_first(world: World) -> None:
+    """An instance of an earlier program has none; one that is there is left as it is."""
+    folder = world.instance.settings.folder
+    (folder / "keys" / "signing-0001.json").unlink()
+    done = run("--instance", folder, "health")
+    assert done.exit_code == 1
+    assert "signs credentials: bring the folder back from a backup" in done.output
+    assert "made the key that signs credentials" in run("--instance", folder, "upgrade").output
+    assert run("--instance", folder, "health").exit_code == 0
+    assert "made the key" not in run("--instance", folder, "upgrade").output
+
+
 def test_health_names_an_empty_database_and_upgrade_mends_it(tmp_path: Path) -> None:
     """The command that it names is the one that helps."""
     (tmp_path / "settings.toml").write_text(SETTINGS)
