@@ -72,8 +72,8 @@ def write_credential(instance: Instance, number: str, output: Path) -> None:
 def verify(instance: Instance, what: str, code: str | None, holder: str) -> None:
     """Say whether certificate NUMBER with CODE is valid, or look a FILE through, a certificate's PDF or credential.
 
-    Status 0 where it is valid and whole, else 1: lapsed, withdrawn, unknown or changed. A file is looked through without
-    any network: which key signed it, and what in it does not match.
+    Status 0 where it is valid and whole, else 1: lapsed, withdrawn, unknown or changed. A file is looked through with
+    no network: which key signed it, and what in it does not match.
     """
     if code is None:
         _verify_file(instance, Path(what), holder)

@@ -44,7 +44,7 @@ def test_two_rotations_at_once_follow_one_another(stored: World) -> None:
     number, _ = issued(stored)
     before, folder = credential(stored, number), stored.instance.settings.folder
     both = [rotating(stored), rotating(stored)]
-    assert [one.wait(60) for one in both] == [0, 0]
+    assert [one.wait(240) for one in both] == [0, 0]
     for one in both:
         one.communicate()
     first, second, third = signing_keys(folder / "keys")
