@@ -16,6 +16,7 @@ from click.testing import CliRunner, Result
 from mentor_training.application import create_app
 from mentor_training.certificates.attachments import attached_credential, pages_changed
 from mentor_training.certificates.commands import certificates
+from mentor_training.certificates.credential import identity_hash
 from mentor_training.certificates.pdf import certificate_pdf
 from mentor_training.certificates.signing import credential_by, credential_of
 from mentor_training.certificates.tables import Certificate
@@ -265,3 +266,19 @@ def test_a_holder_takes_the_credential_away_and_nobody_else_does(class_of: World
     assert visitor("v-002").get("/certificates/C-2026-0001.json").status_code == 403
     run(class_of, "revoke", "C-2026-0001", "--reason", "Shown by mistake.")
     assert mine.get("/certificates/C-2026-0001.json").status_code == 422
+
+
+def test_a_certificate_ends_with_its_last_day_where_the_program_is(class_of: World) -> None:
+    """Midnight after 16 October 2028 in New York, which is four hours later in UTC."""
+    row, settings = row_of(class_of), class_of.instance.settings
+    row.content = row.content | {"last_day": "2028-10-16"}
+    assert json.loads(credential_of(row, settings))["validUntil"] == "2028-10-17T04:00:00Z"
+
+
+def test_a_certificate_from_before_credentials_names_its_holder_by_the_salted_code(class_of: World) -> None:
+    """Its content froze no address; the code is hashed with what only this paper carries."""
+    row, settings = row_of(class_of), class_of.instance.settings
+    row.content = {name: value for name, value in row.content.items() if name != "holder"}
+    (identity,) = json.loads(credential_of(row, settings))["credentialSubject"]["identifier"]
+    assert (identity["identityType"], identity["salt"]) == ("systemId", row.verification_code)
+    assert identity["identityHash"] == identity_hash("v-001", row.verification_code)
