@@ -72,6 +72,7 @@ from mentor_training.program.pages import editing as program_editing  # noqa: F4
 from mentor_training.program.pages import looking as program_looking  # noqa: F401 - as above
 from mentor_training.program.pages import publishing as program_publishing  # noqa: F401 - as above
 from mentor_training.register.pages import pages as register_blueprint
+from mentor_training.roster.pages import pages as roster_blueprint
 from mentor_training.web.addresses import bound_addresses
 from mentor_training.web.as_of import carry_as_of, current_as_of
 from mentor_training.web.display import register_display
@@ -162,6 +163,7 @@ def register_pages(app: Flask) -> None:
         certificates_pages.pages,
         letters_pages.pages,
         register_blueprint,
+        roster_blueprint,
     ):
         app.register_blueprint(pages)
 

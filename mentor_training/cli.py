@@ -34,6 +34,7 @@ from mentor_training.planning.commands.planning import cover, observations, plan
 from mentor_training.planning.commands.repairing import repair
 from mentor_training.program.commands import check
 from mentor_training.register.commands import register
+from mentor_training.roster.commands import roster
 from mentor_training.serving import serve, work
 from mentor_training.settings import SettingsError
 
@@ -125,6 +126,7 @@ for command in (
     cards,
     papers,
     register,
+    roster,
     terms,
     sessions,
     availability,

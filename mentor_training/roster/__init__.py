@@ -1,0 +1,1 @@
+"""Classes and students in from the registrar, results out: OneRoster 1.2 CSV."""
