@@ -22,6 +22,7 @@ from mentor_training.hours.rules import CategorySum, Entry, Rounding, over_the_c
 from mentor_training.hours.stated import StatedSum, stated_sums
 from mentor_training.hours.struck import may_be_stated
 from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, StatementLine
+from mentor_training.hours.unusual import WaitingLine, waiting_lines
 from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.queries import volunteers
 from mentor_training.people.tables import Person
@@ -29,30 +30,6 @@ from mentor_training.program.catalog import Course, Program
 from mentor_training.program.queries import edition_in_force, known_editions, require_edition
 
 FAR = date.max
-
-
-@dataclass(frozen=True)
-class WaitingLine:
-    """An entry that waits for approval, the corrections that wait with it, and how many minutes are over a cap."""
-
-    entry: Entry
-    name: str
-    corrections: tuple[Entry, ...]
-    over: int
-
-    @property
-    def minutes(self) -> int:
-        """Return the minutes that would be approved."""
-        return self.entry.minutes + sum(one.minutes for one in self.corrections)
-
-    @property
-    def asks_for_a_look(self) -> bool:
-        """Say whether it is flagged, or over a cap."""
-        return bool(self.entry.flag or self.over)
-
-    def place(self) -> tuple[bool, date, str, int]:
-        """Return what to sort by: first what asks for a look, then by day."""
-        return not self.asks_for_a_look, self.entry.day, self.entry.person, self.entry.id
 
 
 @dataclass(frozen=True)
@@ -73,18 +50,8 @@ class Log:
 
     @property
     def waiting(self) -> tuple[WaitingLine, ...]:
-        """Return what waits for approval: first what is flagged or over a cap, then by day."""
-        lines = (
-            WaitingLine(
-                one,
-                self.name,
-                tuple(other for other in self.entries if other.corrects == one.id),
-                self.over.get(one.id, 0),
-            )
-            for one in self.entries
-            if not one.approved_by and not one.corrects
-        )
-        return tuple(sorted(lines, key=WaitingLine.place))
+        """Return what waits for approval: first what is unusual, then by day."""
+        return waiting_lines(self.name, self.entries, self.over)
 
     @property
     def flagged(self) -> int:

@@ -106,7 +106,7 @@ def test_the_instructor_approves_what_is_ticked_and_flagged_entries_are_not_tick
     over = serve(term, "v-001", 200, starts="18:00")
     teacher = visitor("i-01")
     page = teacher.get(SECTION).text
-    assert "3 entries wait for approval, 2 of them flagged" in flat(page)
+    assert "3 entries wait for approval, 2 of them unusual" in flat(page)
     assert ticked(page) == [str(plain)]
     assert "57 min over a cap; not counted until approved" in flat(page)
     assert [int(value) for value in re.findall(r'name="entry" value="(\d+)"', page)] == [over, forgotten, plain]

@@ -12,6 +12,7 @@ from mentor_training.hours.forms import AdjustForm, ByHandForOneForm, ThroughFor
 from mentor_training.hours.pages.answering import asked, file
 from mentor_training.hours.pages.blueprint import pages
 from mentor_training.hours.rules import Entry, may_approve_in
+from mentor_training.hours.unusual import WaitingLine
 from mentor_training.people.access import db, done, guarded, instance, me, now, today
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import person_for
@@ -120,7 +121,7 @@ def _logs(written: str) -> tuple[queries.Log, ...]:
 
 def _section_page(written: str, refusals: tuple[str, ...] = ()) -> str:
     logs, code = _logs(written), _code(written)
-    waiting = sorted((line for log in logs for line in log.waiting), key=queries.WaitingLine.place)
+    waiting = sorted((line for log in logs for line in log.waiting), key=WaitingLine.place)
     published = edition_in_force(db(), *asked())
     return render_template(
         "hours/section.html",
