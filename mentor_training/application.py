@@ -8,8 +8,16 @@ from typing import Any
 from flask import Flask, request, url_for
 from flask_wtf import CSRFProtect
 
+from mentor_training.certificates.class_issue import KIND as CLASS_CERTIFICATES
+from mentor_training.certificates.class_issue import issue_to_class
 from mentor_training.certificates.pages import blueprint as certificates_pages
-from mentor_training.certificates.pages import issuing, own, publishing, verifying  # noqa: F401 - they hang views on the blueprint
+from mentor_training.certificates.pages import (  # noqa: F401 - they hang views on the blueprint
+    class_issuing,
+    issuing,
+    own,
+    publishing,
+    verifying,
+)
 from mentor_training.clearance.pages import asking, board, comparing, correcting, lapsing, looking  # noqa: F401 - as above
 from mentor_training.clearance.pages import blueprint as clearance_pages
 from mentor_training.clearance.pages import station_cards as clearance_station_cards  # noqa: F401 - as above
@@ -102,6 +110,11 @@ KINDS = {
         lambda asked: f"Looking for the best plan of session {asked['session']}",
         lambda number, asked: ("planning.proposal", {"code": asked["session"], "job": number}),
         "{done} s of at most {total} s",
+    ),
+    CLASS_CERTIFICATES: Kind(
+        issue_to_class,
+        lambda asked: f"Issuing {asked['kind']} to everybody who is ready",
+        lambda number, _asked: ("certificates.class_done", {"number": number}),
     ),
 }
 

@@ -8,6 +8,7 @@ import click
 
 from mentor_training.certificates import actions, queries
 from mentor_training.certificates.checking import look_at, printable, told
+from mentor_training.certificates.class_issue import ask_for_class
 from mentor_training.certificates.credential_check import names_holder
 from mentor_training.certificates.doubts import in_doubt
 from mentor_training.certificates.key_rotation import rotate_signing_key
@@ -38,6 +39,16 @@ def issue(instance: Instance, person: str, kind: str, output: Path) -> None:
     with instance.database.writing() as db:
         number = actions.issue(db, instance.now(), CONSOLE, person, kind, instance.today()).number
     _write(instance, number, output)
+
+
+@certificates.command("issue-class")
+@click.argument("kind")
+@click.pass_obj
+def issue_class(instance: Instance, kind: str) -> None:
+    """Have KIND issued in the background to everybody who is ready; `jobs wait` shows how far it is."""
+    with instance.database.writing() as db:
+        number = ask_for_class(db, instance.now(), CONSOLE, kind, instance.today()).number
+    click.echo(f"job {number} issues {kind} to everybody who is ready; see it by: jobs wait {number}")
 
 
 @certificates.command()

@@ -74,11 +74,16 @@ class Work:
         return self.stop_wished.is_set() or self.lost.is_set()
 
     @contextmanager
-    def storing(self) -> Iterator[Session]:
-        """Give a session for acts that commits once at the end; refused where the job is no longer this worker's."""
+    def storing(self, first: Callable[[Session], None] | None = None) -> Iterator[Session]:
+        """Give a session for acts that commits once at the end; refused where the job is no longer this worker's.
+
+        `first` takes what the acts wait for and pages hold before they touch a job, such as the journal's turn.
+        """
         if self.lost.is_set():
             raise Lost(self.taken.ticket)
         with self.instance.database.writing() as db:
+            if first:
+                first(db)
             hold(db, self.taken.ticket)
             yield db
 
