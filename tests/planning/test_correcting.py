@@ -163,3 +163,15 @@ def test_the_page_puts_it_right_with_a_reason_and_shows_it_beside_what_was_noted
     assert again.status_code == 422
     assert "This is what stands already." in again.text
     assert visitor("o-01").get(page).status_code == 403
+
+
+def test_nobody_is_said_not_to_have_come_before_the_session_is_over(floor: World, visitor: Sign) -> None:
+    """Before and while it runs they are not here yet."""
+    coordinator, page = visitor("c-01"), "/sessions/s-11/attendance"
+    for clock in ("08:45", "10:00"):
+        floor.clock.moment = at(clock)
+        shown = coordinator.get(page).text
+        assert "not here yet" in shown
+        assert "did not come" not in shown
+    floor.clock.moment = at("09:00", MONDAY)
+    assert "did not come" in coordinator.get(page).text

@@ -71,6 +71,13 @@ def test_whoever_is_not_expected_cannot_be_missing(floor: World) -> None:
     assert "the-moon, v-999" in answer.output
 
 
+def test_a_repair_from_a_block_that_there_is_not_is_wrong_usage(floor: World) -> None:
+    """Said with the number, as `cover` says it; it does not look as if nothing had to change."""
+    answer = run(floor, "--absent", "v-002", "--from-block", "9")
+    assert answer.exit_code == 2
+    assert "there is no block 9 in session s-11" in answer.output
+
+
 def test_a_repair_in_whose_way_something_came_is_not_stored_at_all(floor: World) -> None:
     """Whoever it takes out is gone already, or whom it needs is placed elsewhere meanwhile."""
     accept_best(floor)

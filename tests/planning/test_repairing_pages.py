@@ -48,6 +48,15 @@ def test_only_from_a_block_on(floor: World, coordinator: Visitor) -> None:
     assert "Block 1</h3>" not in shown
 
 
+@pytest.mark.parametrize(("clock", "block"), [("08:45", 1), ("09:55", 1), ("10:03", 2), ("10:10", 2), ("10:30", 1)])
+def test_it_begins_with_the_block_that_runs_or_comes_next(
+    floor: World, coordinator: Visitor, clock: str, block: int
+) -> None:
+    """What ran is not offered for mending first; once all blocks are over it is the first again."""
+    floor.clock.moment = at(clock)
+    assert f'<option value="{block}" selected>' in coordinator.get(PAGE).text
+
+
 def test_whoever_has_not_come_is_ticked_once_others_have(floor: World, coordinator: Visitor) -> None:
     """Before anybody has come nobody is."""
     assert "checked" not in coordinator.get(PAGE).text

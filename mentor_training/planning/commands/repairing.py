@@ -37,6 +37,8 @@ def repair(
         found = plan_for(db, session, now)
         question = question_of(db, found, now)
     unknown = {*absent} - {*found.floor.participants, *found.floor.volunteers} | {*closed} - found.floor.stations.keys()
+    if from_block not in found.floor.blocks:
+        raise click.UsageError(f"there is no block {from_block} in session {session}")
     if unknown:
         raise click.UsageError(f"not expected at session {session}: {', '.join(sorted(unknown))}")
     missing = repairing.Missing(frozenset(absent), frozenset(closed))

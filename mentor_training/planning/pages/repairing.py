@@ -9,10 +9,11 @@ from werkzeug.exceptions import BadRequest
 from werkzeug.wrappers import Response
 
 from mentor_training.errors import Refused
-from mentor_training.people.access import db, done, guarded, me, now
+from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.planning.actions.repairing import accept_repair
 from mentor_training.planning.actions.turn import still_open
+from mentor_training.planning.by_clock import phase_of
 from mentor_training.planning.gaps import by_participant
 from mentor_training.planning.pages.blueprint import pages, seen_session
 from mentor_training.planning.pages.carrying import read_placements, written
@@ -32,7 +33,7 @@ def mend(code: str) -> str:
     plan = plan_for(db(), code, now())
     plan.gate.load_everybody()
     if "from_block" not in request.args:
-        return _page(plan, _not_here(plan), frozenset(), plan.floor.blocks[0])
+        return _page(plan, _not_here(plan), frozenset(), _first_ahead(plan))
     absent, closed = frozenset(request.args.getlist("absent")), frozenset(request.args.getlist("closed"))
     first = request.args.get("from_block", found.blocks[0].number, type=int)
     mended = repair(
@@ -67,6 +68,12 @@ def _not_here(plan: Plan) -> frozenset[str]:
     placed = {code for one in plan.placed for code in (one.mentor, one.participant) if code}
     gone = {who for who in placed if len(plan.attending.blocks_without(who)) == len(plan.floor.blocks)}
     return frozenset(gone | (placed - here.volunteers - here.participants if here.have_come else set()))
+
+
+def _first_ahead(plan: Plan) -> int:
+    """Return the block that runs or comes next, for what ran is not mended; the first where all are over."""
+    shown = phase_of(plan.session, now().astimezone(instance().settings.zone)).shown
+    return shown.number if shown else plan.floor.blocks[0]
 
 
 def _page(
