@@ -120,7 +120,7 @@ def _site_of(checked: Checked, settings: Settings) -> str:
 
 def _page_faults(db: Session, row: Certificate, site: str, data: bytes) -> Sequence[str]:
     try:
-        return pages_changed(data, certificate_pdf(db, row, site))
+        return pages_changed(data, certificate_pdf(db, row, site, attached_credential(data)))
     except PdfUnavailable:
         return ()
     except ValueError as error:

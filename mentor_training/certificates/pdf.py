@@ -20,8 +20,11 @@ def verification_address(site: str, row: Certificate) -> str:
     return f"{site}/verify/{row.number}/{grouped(row.verification_code)}"
 
 
-def certificate_pdf(db: Session, row: Certificate, site: str) -> bytes:
-    """Return a certificate as PDF, from the content that was frozen when it was issued."""
+def certificate_pdf(db: Session, row: Certificate, site: str, credential: bytes = b"") -> bytes:
+    """Return a certificate as PDF, from the content that was frozen when it was issued.
+
+    With its `credential` the PDF carries that as a file, and is of the variant that is made to be kept (PDF/A-3).
+    """
     address = verification_address(site, row)
     issuer = db.get(Person, row.issued_by)
     body = fill(
@@ -42,4 +45,5 @@ def certificate_pdf(db: Session, row: Certificate, site: str) -> bytes:
         qr_code=qr_code(address),
         journal_head=row.journal_head,
     )
-    return render_pdf(body, f"Certificate {row.number}, {row.content['title']}", ("pdf.css", "certificate.css"))
+    title, sheets = f"Certificate {row.number}, {row.content['title']}", ("pdf.css", "certificate.css")
+    return render_pdf(body, title, sheets, attached={f"{row.number}.json": credential} if credential else None)

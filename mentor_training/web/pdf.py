@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import atexit
 import base64
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from datetime import UTC, datetime
 from functools import cache
 from html import escape
 from pathlib import Path
@@ -19,7 +20,9 @@ from mentor_training.web.display import show_day, show_hours
 from mentor_training.web.typeface import font_faces
 
 HERE = Path(__file__).parent
-VARIANT = "pdf/ua-1"
+VARIANT, ARCHIVAL = "pdf/ua-1", "pdf/a-3a"
+# The one date that an attached file carries, so that the same gives the same bytes.
+EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 # Pango's font map, shared between prints, must not be used by two threads at once.
 _ONE_AT_A_TIME = Lock()
 
@@ -29,12 +32,19 @@ def fill(template: str, **values: Any) -> str:
     return _templates().get_template(template).render(**values)
 
 
-def render_pdf(body: str, title: str, sheets: Iterable[str] = ("pdf.css",), language: str = "en-US") -> bytes:
+def render_pdf(
+    body: str,
+    title: str,
+    sheets: Iterable[str] = ("pdf.css",),
+    language: str = "en-US",
+    attached: Mapping[str, bytes] | None = None,
+) -> bytes:
     """Render HTML for between <body> and </body> as a tagged PDF that names its title and language.
 
     Pictures are embedded as data: URLs; nothing is fetched from files or the network, so that nothing a person typed
     can reach either. The same body gives the same bytes on the same machine. Raises PdfUnavailable where Pango is
-    missing, and ValueError for a body that asks for anything from outside.
+    missing, and ValueError for a body that asks for anything from outside. With files `attached`, by name, it is made
+    to be kept for long: PDF/A-3 at its accessible level, each file another form of what the pages say.
     """
     weasyprint = _library()
     document = (
@@ -45,7 +55,14 @@ def render_pdf(body: str, title: str, sheets: Iterable[str] = ("pdf.css",), lang
         try:
             styles = [_style(name) for name in ("fonts", *sheets)]
             html = weasyprint.HTML(string=document, url_fetcher=_embedded_only())
-            pdf = html.write_pdf(stylesheets=styles, font_config=_fonts(), pdf_variant=VARIANT)
+            files = [
+                weasyprint.Attachment(string=data, name=name, relationship="Alternative", created=EPOCH, modified=EPOCH)
+                for name, data in (attached or {}).items()
+            ]
+            variant = ARCHIVAL if files else VARIANT
+            pdf = html.write_pdf(
+                stylesheets=styles, font_config=_fonts(), pdf_variant=variant, attachments=files or None
+            )  # fmt: skip
         except weasyprint.urls.FatalURLFetchingError as error:
             # It is a BaseException, which no error page would catch.
             raise ValueError(f"a print may only use what is embedded in it: {error}") from None

@@ -51,11 +51,7 @@ def credential(world: World) -> bytes:
 def paper(world: World) -> bytes:
     """Return the certificate's PDF with its one credential."""
     with world.reading() as db:
-        data = certificate_pdf(db, row_of(world), world.instance.settings.address)
-    with pikepdf.open(io.BytesIO(data)) as pdf:
-        if not pdf.attachments:
-            pdf.attachments["credential.json"] = pikepdf.AttachedFileSpec(pdf, credential(world))
-        return saved(pdf)
+        return certificate_pdf(db, row_of(world), world.instance.settings.address, credential(world))
 
 
 def saved(pdf: pikepdf.Pdf) -> bytes:
@@ -165,6 +161,20 @@ def test_a_pdf_whose_page_was_changed_is_told(class_of: World, tmp_path: Path) -
     assert "The signature does not match" not in done.output
 
 
+def test_the_pdf_to_keep_says_that_it_is_one(class_of: World) -> None:
+    """PDF/A-3 at its accessible level: tagged, with language and title, the credential another form of the pages."""
+    data = paper(class_of)
+    assert data == paper(class_of)
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        told = pdf.Root.Metadata.read_bytes()
+        assert b'pdfaid:part="3"' in told
+        assert b'pdfaid:conformance="A"' in told
+        assert pdf.Root.MarkInfo.Marked
+        assert str(pdf.Root.Lang) == "en-US"
+        assert "/StructTreeRoot" in pdf.Root
+        assert {str(one.AFRelationship) for one in pdf.Root.AF} == {"/Alternative"}
+
+
 def test_pages_added_are_told_and_another_renderers_are_not_compared(class_of: World) -> None:
     """Another edition of the renderer may draw the same in other words."""
     whole = paper(class_of)
@@ -260,6 +270,9 @@ def test_a_holder_takes_the_credential_away_and_nobody_else_does(class_of: World
     """As the same file that the program signs; withdrawn, it is not handed out."""
     mine = visitor("v-001")
     assert "/certificates/C-2026-0001.json" in mine.get("/certificates").text
+    kept = mine.get("/certificates/C-2026-0001/archival.pdf")
+    assert (kept.status_code, kept.data) == (200, paper(class_of))
+    assert attached_credential(kept.data) == credential(class_of)
     answer = mine.get("/certificates/C-2026-0001.json")
     assert (answer.status_code, answer.data) == (200, credential(class_of))
     assert answer.headers["Content-Disposition"] == 'attachment; filename="C-2026-0001.json"'

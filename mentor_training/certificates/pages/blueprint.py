@@ -20,6 +20,14 @@ def pdf_of(number: str) -> Response:
     return Response(content, content_type="application/pdf", headers=headers)
 
 
+def archival_pdf_of(number: str) -> Response:
+    """Answer with a certificate as the PDF that is made to be kept, its signed credential attached."""
+    row, settings = in_force(certificate_for(db(), me(), number)), instance().settings
+    content = certificate_pdf(db(), row, settings.address, credential_of(row, settings))
+    headers = {"Content-Disposition": f'attachment; filename="{row.number}-archival.pdf"'}
+    return Response(content, content_type="application/pdf", headers=headers)
+
+
 def credential_file(number: str) -> Response:
     """Answer with a certificate's signed credential, for whoever may have the certificate."""
     row = in_force(certificate_for(db(), me(), number))

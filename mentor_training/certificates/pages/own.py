@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Response, render_template
 
-from mentor_training.certificates.pages.blueprint import credential_file, pages, pdf_of
+from mentor_training.certificates.pages.blueprint import archival_pdf_of, credential_file, pages, pdf_of
 from mentor_training.certificates.queries import candidates, issued_to
 from mentor_training.people.access import db, guarded, me, now, today
 from mentor_training.people.permissions import Act
@@ -29,6 +29,13 @@ def own() -> str:
 def own_pdf(number: str) -> Response:
     """Give one's own certificate as PDF."""
     return pdf_of(number)
+
+
+@pages.get("/certificates/<number>/archival.pdf")
+@guarded(Act.SEE_OWN_PATH)
+def own_archival_pdf(number: str) -> Response:
+    """Give one's own certificate as the PDF that is made to be kept, with its credential in it."""
+    return archival_pdf_of(number)
 
 
 @pages.get("/certificates/<number>.json")
