@@ -153,6 +153,15 @@ def test_the_short_lists_are_read() -> None:
     assert program.course_of_section("KIN-372-B") == program.courses["KIN-372"]
 
 
+def test_an_unusual_number_of_hours_a_credit_is_pointed_out() -> None:
+    """37.5 to 50 are what handbooks print; another number is the course's own affair, and advice only."""
+    course = '[[course]]\ncode = "A"\ntitle = "T"\nhours_per_credit = 30\n'
+    assert found({"program/courses.toml": course}) == [
+        "advice: program/courses.toml:4: a credit stands for 30 hours; 37.5 to 50 are usual, and 45 the default"
+    ]
+    assert found({"program/courses.toml": course.replace("30", "37.5")}) == []
+
+
 def test_every_slip_in_the_short_lists_is_said_at_its_line() -> None:
     """Four files, all at once."""
     files = {
