@@ -22,7 +22,7 @@ from mentor_training.hours.commands import hours, statements
 from mentor_training.jobs.commands import jobs
 from mentor_training.journal.commands import journal
 from mentor_training.learning.commands import items
-from mentor_training.letters.commands import letters
+from mentor_training.letters.commands import letters, remind
 from mentor_training.observing.commands import agreement
 from mentor_training.overview.commands.looking_back import then
 from mentor_training.overview.commands.opening import steps
@@ -140,6 +140,7 @@ for command in (
     agreement,
     certificates,
     letters,
+    remind,
 ):
     main.add_command(command)
 for part in (series, copy, calendar):

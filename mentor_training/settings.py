@@ -7,7 +7,7 @@ import os
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -15,6 +15,19 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 class SettingsError(Exception):
     """Something in settings.toml is wrong; the message names file and line."""
+
+
+@dataclass(frozen=True)
+class MailServer:
+    """Where mails are handed over, and as whom. `security` is starttls, or none for a server on this machine."""
+
+    sender: str
+    host: str
+    port: int
+    security: str
+    user: str
+    password: str = field(repr=False)
+    timeout_seconds: int
 
 
 @dataclass(frozen=True)
@@ -34,6 +47,7 @@ class Settings:
     idle_minutes: int
     secret_key: str
     place: str = ""
+    mail_password: str = field(default="", repr=False)
 
     @property
     def demo(self) -> bool:
@@ -53,12 +67,26 @@ _KNOWN: dict[str, type | tuple[type, ...]] = {
     "mail.sender": str,
     "mail.host": str,
     "mail.port": int,
+    "mail.security": str,
+    "mail.user": str,
+    "mail.timeout_seconds": int,
     "sign_in.minimum_length": int,
     "sign_in.idle_minutes": int,
 }
 
 
-_BOUNDS = {"sign_in.minimum_length": (8, 64), "sign_in.idle_minutes": (1, 1440), "mail.port": (1, 65535)}
+_BOUNDS = {
+    "sign_in.minimum_length": (8, 64),
+    "sign_in.idle_minutes": (1, 1440),
+    "mail.port": (1, 65535),
+    "mail.timeout_seconds": (1, 600),
+}
+_FORMS = {
+    "mail.sender": (r"[^@\s<>,;\"]+@[^@\s<>,;\"]+", "it must be one address, like movement-mornings@campus.example"),
+    "mail.host": (r"[A-Za-z0-9.:-]+", "it must be the name of a server, like smtp.campus.example"),
+    "mail.security": (r"starttls|none", "it must be starttls, or none for a server on this machine"),
+}
+_THIS_MACHINE = ("localhost", "127.0.0.1", "::1")
 _STARTS = {
     "database": ("sqlite:///", "postgresql+psycopg://"),
     "address": ("http://", "https://"),
@@ -160,6 +188,9 @@ def _wrong_value(key: str, value: object) -> str:
     starts = _STARTS.get(key)
     if starts and not str(value).startswith(starts):
         return f"it must begin with {' or '.join(starts)}"
+    form = _FORMS.get(key)
+    if form and not (re.fullmatch(form[0], str(value)) and str(value).isascii()):
+        return form[1]
     return "" if value != "" else "it must not be empty"
 
 
@@ -184,9 +215,10 @@ def _settings(folder: Path, path: Path, text: str, flat: Mapping[str, Any], envi
         modules=folder / flat.get("folders.modules", "modules"),
         quizzes=folder / flat.get("folders.quizzes", "quizzes"),
         mail={key.split(".")[1]: value for key, value in flat.items() if key.startswith("mail.")},
+        mail_password=environment.get("MENTOR_TRAINING_MAIL_PASSWORD") or _key(folder, "mail-password"),
         minimum_length=flat.get("sign_in.minimum_length", 15),
         idle_minutes=flat.get("sign_in.idle_minutes", 30),
-        secret_key=environment.get("MENTOR_TRAINING_SECRET_KEY") or _secret(folder),
+        secret_key=environment.get("MENTOR_TRAINING_SECRET_KEY") or _key(folder, "secret-key"),
         place=flat.get("place", ""),
     )
 
@@ -198,6 +230,33 @@ def _absolute(folder: Path, url: str) -> str:
     return url
 
 
-def _secret(folder: Path) -> str:
-    path = folder / "keys" / "secret-key"
+def _key(folder: Path, name: str) -> str:
+    path = folder / "keys" / name
     return path.read_text(encoding="ascii").strip() if path.is_file() else ""
+
+
+def mail_server(settings: Settings) -> MailServer:
+    """Return how mails are sent, or say in a SettingsError everything that keeps them from being sent.
+
+    Asked for only where something is sent: a program may run without mail.
+    """
+    mail, path = settings.mail, settings.folder / "settings.toml"
+    host, user, security = mail.get("host", ""), mail.get("user", ""), mail.get("security", "starttls")
+    faults = [
+        f'{path}: [mail] has no `{key}`; write {key} = "{like}"'
+        for key, like in (("sender", "movement-mornings@campus.example"), ("host", "smtp.campus.example"))
+        if not mail.get(key)
+    ]
+    if host and security == "none" and host not in _THIS_MACHINE:
+        faults.append(f"{path}: [mail] `security` is 'none' and {host} is another machine; write \"starttls\"")
+    if user and security == "none":
+        faults.append(f'{path}: [mail] a password would go out unsealed; write security = "starttls" or no `user`')
+    if user and not settings.mail_password:
+        where = settings.folder / "keys" / "mail-password"
+        faults.append(f"{path}: [mail] `{user}` needs a password, in {where} or MENTOR_TRAINING_MAIL_PASSWORD")
+    if faults:
+        raise SettingsError("\n".join(faults))
+    port = mail.get("port", 587 if security == "starttls" else 25)
+    return MailServer(
+        mail["sender"], host, port, security, user, settings.mail_password, mail.get("timeout_seconds", 30)
+    )

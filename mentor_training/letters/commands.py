@@ -8,9 +8,15 @@ import click
 
 from mentor_training.database.instance import Instance
 from mentor_training.journal.queries import head
+from mentor_training.letters.digests import Digest, Outcome
 from mentor_training.letters.pdf import hours_letter_pdf
-from mentor_training.letters.queries import hours_letter
+from mentor_training.letters.posting import NotReached, Post
+from mentor_training.letters.queries.hours import hours_letter
+from mentor_training.letters.queries.matters import digests_due
+from mentor_training.letters.queries.told import without_end
+from mentor_training.letters.sending import Letter, as_letter, midnight_of, send_all
 from mentor_training.people.queries import person_for
+from mentor_training.settings import SettingsError, mail_server
 
 OUTPUT = click.option(
     "--output", required=True, type=click.Path(file_okay=False, path_type=Path), help="The folder for the files."
@@ -35,3 +41,60 @@ def hours_command(instance: Instance, person: str, output: Path) -> None:
     path = output / f"hours-letter-{letter.person}.pdf"
     path.write_bytes(content)
     click.echo(path)
+
+
+WORDS = {
+    Outcome.ACCEPTED: "sent",
+    Outcome.REFUSED: "refused by the server ({code}); it is tried again next time, look at the address",
+    Outcome.NOT_REACHED: "not sent, the connection broke; it is tried again next time",
+    Outcome.UNKNOWN: "no answer, so that it may have gone out; it is not sent again",
+}
+
+
+@click.command()
+@click.option("--dry-run", is_flag=True, help="Show what would be sent, and send and store nothing.")
+@click.pass_obj
+def remind(instance: Instance, dry_run: bool) -> None:
+    """Send each person who wants it one mail of what is new for them: meant for a daily timer.
+
+    Sessions, cards to read, retakes, papers that end, sign-offs and hours that wait. Each thing is told once.
+    """
+    day, now = instance.today(), instance.now()
+    with instance.database.reading() as db:
+        digests = digests_due(db, day, now, instance.settings.zone, midnight_of(instance))
+        lost = without_end(db)
+    if dry_run:
+        _show(digests)
+    elif not digests:
+        click.echo("nothing new to tell anybody")
+    else:
+        _send(instance, [as_letter(instance, one) for one in digests])
+    if lost:
+        click.echo(f"{lost} earlier mails ended without an answer; they count as sent", err=True)
+
+
+def _show(digests: tuple[Digest, ...]) -> None:
+    for one in digests:
+        click.echo(f"{one.person} <{one.address}>")
+        for matter in one.matters:
+            click.echo(f"  {matter.text}")
+    click.echo(f"{len(digests)} mails; nothing was sent or stored")
+
+
+def _send(instance: Instance, mails: list[Letter]) -> None:
+    """Send mails and say how each ended; exit status 1 unless all were accepted."""
+    try:
+        server = mail_server(instance.settings)
+    except SettingsError as error:
+        raise click.UsageError(str(error)) from None
+    good = True
+    try:
+        with Post(server) as post:
+            for letter, said in send_all(instance, mails, post):
+                click.echo(f"{letter.person}: {WORDS[said.outcome].format(code=said.code)}")
+                good = good and said.outcome == Outcome.ACCEPTED
+    except NotReached as no:
+        click.echo(str(no), err=True)
+        good = False
+    if not good:
+        raise click.exceptions.Exit(1)

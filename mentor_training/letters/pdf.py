@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from mentor_training.letters.queries import HoursLetter
+from mentor_training.letters.queries.hours import HoursLetter
 from mentor_training.settings import Settings
 from mentor_training.web.pdf import fill, render_pdf
 

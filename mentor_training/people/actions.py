@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from mentor_training.errors import NotFound, Refused
 from mentor_training.journal.actions import write
 from mentor_training.people.permissions import Actor
-from mentor_training.people.queries import by_email, by_invitation, failures_since_success, person_for
+from mentor_training.people.queries import by_email, by_invitation, failures_since_success, person_for, wants_digests
 from mentor_training.people.roster import Row
 from mentor_training.people.rules import (
     INVITATION_DAYS,
@@ -24,7 +24,7 @@ from mentor_training.people.rules import (
     password_fits,
     wait_until,
 )
-from mentor_training.people.tables import Person, SignInTry
+from mentor_training.people.tables import DigestChoice, Person, SignInTry
 
 
 def enroll(db: Session, at: datetime, by: Actor, row: Row, from_start: bool) -> bool:
@@ -163,3 +163,10 @@ def set_conflicts(db: Session, at: datetime, by: Actor, code: str, conflicts: tu
     person.conflicts = tuple(sorted(set(conflicts)))
     write(db, at, by.code, "conflicts", code, {"conflicts": list(person.conflicts)})
     return person
+
+
+def choose_digests(db: Session, at: datetime, by: Actor, wanted: bool) -> None:
+    """Turn one's own digests by mail on or off; what is so already stays as it was said."""
+    if wants_digests(db, by.code) != wanted:
+        db.add(DigestChoice(person=by.code, wanted=wanted, said_at=at))
+        write(db, at, by.code, "digests", by.code, {"wanted": wanted})

@@ -163,6 +163,23 @@ def accommodation_submit(code: str) -> Response | tuple[str, int]:
     return done(url_for("people.listing"), f"Kept for {person.name}.")
 
 
+@pages.get("/me")
+@guarded(Act.SEE_OWN_ACCOUNT)
+def own() -> str:
+    """Show one's own account, and whether digests come by mail."""
+    person = queries.person_for(db(), me().code)
+    return render_template("people/own.html", person=person, wanted=queries.wants_digests(db(), person.code))
+
+
+@pages.post("/me/digests")
+@guarded(Act.SEE_OWN_ACCOUNT)
+def digests_submit() -> Response:
+    """Turn one's own digests on or off."""
+    wanted = request.form.get("wanted") == "yes"
+    actions.choose_digests(db(), now(), me(), wanted)
+    return done(url_for("people.own"), "Digests come by mail." if wanted else "No digests come by mail any more.")
+
+
 def _accommodation_page(code: str, form: ExtraTimeForm) -> str:
     return render_template("people/accommodation.html", person=queries.person_for(db(), code), form=form)
 

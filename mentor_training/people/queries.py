@@ -13,7 +13,7 @@ from mentor_training.errors import NotAllowed, NotFound
 from mentor_training.journal.tables import JournalEntry
 from mentor_training.people.permissions import COORDINATOR, COURSE_INSTRUCTOR, OBSERVER, VOLUNTEER, Actor
 from mentor_training.people.rules import MOST_IN_A_ROW
-from mentor_training.people.tables import Person, SignInTry
+from mentor_training.people.tables import DigestChoice, Person, SignInTry
 
 
 def person_for(db: Session, code: str) -> Person:
@@ -116,3 +116,15 @@ def failures_since_success(db: Session, email: str, client: str | None = None) -
 def actor_of(row: Person) -> Actor:
     """Return a person as somebody who acts."""
     return Actor(row.code, row.name, frozenset(row.roles), row.sections)
+
+
+def without_digests(db: Session) -> set[str]:
+    """Return who has turned digests by mail off."""
+    rows = db.execute(select(DigestChoice.person, DigestChoice.wanted).order_by(DigestChoice.number))
+    return {person for person, wanted in dict(rows.all()).items() if not wanted}
+
+
+def wants_digests(db: Session, code: str) -> bool:
+    """Say whether a person gets digests by mail: unless they have turned them off."""
+    query = select(DigestChoice.wanted).where(DigestChoice.person == code).order_by(DigestChoice.number.desc())
+    return db.scalar(query.limit(1)) is not False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Index, String
+from sqlalchemy import ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from mentor_training.database.base import Base
@@ -26,6 +26,17 @@ class Person(Base):
     invitation_until: Mapped[MaybeMoment]
     recorded_at: Mapped[Moment]
     from_start: Mapped[bool] = mapped_column(default=False)
+
+
+class DigestChoice(Base):
+    """What somebody said of digests by mail: wanted or not. The last one counts; who said nothing gets them."""
+
+    __tablename__ = "digest_choice"
+
+    number: Mapped[int] = mapped_column(primary_key=True)
+    person: Mapped[Code] = mapped_column(ForeignKey(Person.code), index=True)
+    wanted: Mapped[bool]
+    said_at: Mapped[Moment]
 
 
 class SignInTry(Base):

@@ -15,6 +15,7 @@ from mentor_training.evidence.tables import Record
 from mentor_training.hours.tables import HoursEntry, Statement, StatementLine, StatementPiece
 from mentor_training.journal.tables import JournalEntry
 from mentor_training.learning.tables import PassMarkJudge, PassMarkSetting
+from mentor_training.letters.tables import Mail, MailEnd, MailMatter
 from mentor_training.observing.tables import (
     Calibration,
     CalibrationClosing,
@@ -32,6 +33,7 @@ from mentor_training.observing.tables import (
     Strike,
 )
 from mentor_training.papers.tables import Scan, ScanDeletion
+from mentor_training.people.tables import DigestChoice
 from mentor_training.planning.tables import AttendanceCorrection, Closing
 from tests.builders import FRIDAY, NOON, World
 
@@ -67,6 +69,10 @@ APPEND_ONLY = {
     "scan_deletion": "because",
     "term": "title",
     "availability": "answer",
+    "digest_choice": "wanted",
+    "mail": "person",
+    "mail_matter": "key",
+    "mail_end": "outcome",
 }
 
 RECORDED = {"holidays": (), "recorded_at": NOON, "recorded_by": "c-01"}
@@ -105,6 +111,7 @@ def fill(world: World) -> None:
         db.add(Scan(number=1, person="v-001", name="0" * 32, **SCAN, put_at=NOON, put_by="v-001"))
         db.flush()
         db.add(ScanDeletion(scan=1, deleted_at=NOON, deleted_by="c-01", because="decided"))
+        fill_mail(db)
         db.add(Revocation(certificate="ct-1", moment=NOON, revoked_by="c-01", reason="Issued to the wrong person."))
 
 
@@ -121,6 +128,14 @@ def fill_observing(db: Session) -> None:
     db.add(Review(id=1, person="v-001", skill="", incident=1, opened_at=NOON))
     db.flush()
     db.add(ReviewStep(number=1, review=1, kind="closed", assignee="", text="Talked through.", **told))
+
+
+def fill_mail(db: Session) -> None:
+    db.add(DigestChoice(number=1, person="v-001", wanted=False, said_at=NOON))
+    db.add(Mail(number=1, person="v-001", kind="digest", message_id="<1@marrowdale.example>", begun_at=NOON))
+    db.flush()
+    db.add(MailMatter(mail=1, key="session/s-01"))
+    db.add(MailEnd(mail=1, outcome="accepted", code=250, ended_at=NOON))
 
 
 def fill_calibration(db: Session) -> None:

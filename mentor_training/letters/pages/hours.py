@@ -5,9 +5,9 @@ from __future__ import annotations
 from flask import Response, render_template
 
 from mentor_training.journal.queries import head
-from mentor_training.letters import queries
 from mentor_training.letters.pages.blueprint import pages, pdf
 from mentor_training.letters.pdf import hours_letter_pdf
+from mentor_training.letters.queries import hours as queries
 from mentor_training.people.access import db, guarded, instance, me, today
 from mentor_training.people.permissions import COORDINATOR, Act
 

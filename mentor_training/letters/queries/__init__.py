@@ -1,0 +1,1 @@
+"""Reading what letters and reminders say."""

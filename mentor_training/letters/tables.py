@@ -1,0 +1,47 @@
+"""What was sent by mail: begun before it is sent, and how it ended; nothing of it is ever changed."""
+
+from __future__ import annotations
+
+from sqlalchemy import ForeignKey, Index, String
+from sqlalchemy.orm import Mapped, mapped_column
+
+from mentor_training.database.base import Base
+from mentor_training.database.column_types import Code, Moment
+from mentor_training.people.tables import Person
+
+
+class Mail(Base):
+    """A mail to one person that was begun: from here on its matters count as told, unless an end says otherwise."""
+
+    __tablename__ = "mail"
+
+    number: Mapped[int] = mapped_column(primary_key=True)
+    person: Mapped[Code] = mapped_column(ForeignKey(Person.code))
+    kind: Mapped[Code]
+    message_id: Mapped[str] = mapped_column(String(200), unique=True)
+    begun_at: Mapped[Moment]
+
+    __table_args__ = (Index("ix_mail_person", "person"),)
+
+
+class MailMatter(Base):
+    """One thing that a mail tells its person, by the key that makes it the same thing."""
+
+    __tablename__ = "mail_matter"
+
+    mail: Mapped[int] = mapped_column(ForeignKey(Mail.number), primary_key=True)
+    key: Mapped[str] = mapped_column(String(200), primary_key=True)
+
+
+class MailEnd(Base):
+    """How a mail ended: accepted, refused, not-reached or unknown, and the server's code, 0 where it said none.
+
+    A mail without one was begun by a program that did not live to hear the answer.
+    """
+
+    __tablename__ = "mail_end"
+
+    mail: Mapped[int] = mapped_column(ForeignKey(Mail.number), primary_key=True)
+    outcome: Mapped[Code]
+    code: Mapped[int]
+    ended_at: Mapped[Moment]
