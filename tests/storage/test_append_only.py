@@ -111,7 +111,6 @@ def fill(world: World) -> None:
         db.add(Scan(number=1, person="v-001", name="0" * 32, **SCAN, put_at=NOON, put_by="v-001"))
         db.flush()
         db.add(ScanDeletion(scan=1, deleted_at=NOON, deleted_by="c-01", because="decided"))
-        fill_mail(db)
         db.add(Revocation(certificate="ct-1", moment=NOON, revoked_by="c-01", reason="Issued to the wrong person."))
 
 
@@ -152,6 +151,7 @@ def fill_calibration(db: Session) -> None:
     db.flush()
     db.add(CalibrationKeyMark(key=1, criterion=1, accepted=("done", "another-way")))
     db.add(CalibrationMark(score=1, criterion=1, mark="done"))
+    fill_mail(db)
 
 
 def certificate() -> Certificate:
