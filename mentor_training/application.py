@@ -61,6 +61,7 @@ from mentor_training.planning.pages import attending, availability, covering, da
 from mentor_training.planning.pages import blueprint as planning_pages
 from mentor_training.planning.pages import calendars as planning_calendars  # noqa: F401 - as above
 from mentor_training.planning.pages import changing as planning_changing  # noqa: F401 - as above
+from mentor_training.planning.pages import closing_stations as planning_closing_stations  # noqa: F401 - as above
 from mentor_training.planning.pages import correcting as planning_correcting  # noqa: F401 - as above
 from mentor_training.planning.pages import coverage as planning_coverage  # noqa: F401 - as above
 from mentor_training.planning.pages import door as planning_door  # noqa: F401 - as above

@@ -44,12 +44,12 @@ def competing(
     reached, mentors, asked = [participant], set[str](), set[str]()
     while waiting := [one for one in reached if one not in asked]:
         asked.update(waiting)
-        mentors |= {who for one in waiting for who in _cleared(floor, level_of, one)} - away
+        mentors |= {who for one in waiting for who in _cleared(floor, level_of, block, one)} - away
         reached += sorted({at_work.get(who) or "" for who in mentors} - set(reached) - {""})
-    wanted = sum(min((floor.wanted(one, slug) for slug in floor.places), default=1) for one in reached)
+    wanted = sum(min((floor.wanted(one, slug) for slug in floor.open_places(block)), default=1) for one in reached)
     return Competing(tuple(reached), tuple(sorted(mentors)), wanted) if len(mentors) < wanted else None
 
 
-def _cleared(floor: Floor, level_of: LevelOf, participant: str) -> set[str]:
-    places = floor.places
+def _cleared(floor: Floor, level_of: LevelOf, block: int, participant: str) -> set[str]:
+    places = floor.open_places(block)
     return {who for who in floor.volunteers if any(level_of(who, slug, participant) > Level.NOT_YET for slug in places)}

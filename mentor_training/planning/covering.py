@@ -67,8 +67,10 @@ def covers(
     First who can be placed as the plan stands, then who is cleared and free and has to wait for room or a lead, then
     who is cleared and placed elsewhere in that block: each the higher level first. Then who is not cleared, fewest
     things lacking first. Each stands there once, at the station where they are nearest; not among them is who is in
-    that place already, and who is kept apart, stood down or restricted.
+    that place already, and who is kept apart, stood down or restricted. Nobody could where the station is closed.
     """
+    if opening.stations and all((opening.block, slug) in floor.closed for slug in opening.stations):
+        return ()
     found = (
         _cover(floor, placed, opening, who, level_of, near_of)
         for who in floor.volunteers
@@ -93,17 +95,18 @@ def openings(floor: Floor, placed: Collection[Placed], here: Collection[str], bl
     asked = leads_lacking(one_block, [*(one for one in in_block if one.participant), *present])
     unled = {slug for _, slug in asked} | {one.station for one in away if one.role == LEAD}
     unkept = {one.station for one in away if one.role == DUTY}
+    shut = {slug for at, slug in floor.closed if at == block}
     return (
         *_open_participants(one_block, placed, present, block),
-        *(Opening(block, LEAD, (slug,)) for slug in floor.stations if slug in unled),
-        *(Opening(block, DUTY, (slug,)) for slug in floor.stations if slug in unkept),
+        *(Opening(block, LEAD, (slug,)) for slug in floor.stations if slug in unled - shut),
+        *(Opening(block, DUTY, (slug,)) for slug in floor.stations if slug in unkept - shut),
     )
 
 
 def opening_for(floor: Floor, placed: Collection[Placed], block: int, participant: str) -> Opening:
     """Return the opening of a participant in a block: at the station where they are, else at any place."""
     there = dict.fromkeys(one.station for one in placed if (one.block, one.participant) == (block, participant))
-    return Opening(block, MENTOR, tuple(there) or floor.places, participant)
+    return Opening(block, MENTOR, tuple(there) or floor.open_places(block), participant)
 
 
 def _open_participants(

@@ -20,6 +20,15 @@ class AttendanceForm(FlaskForm):
     )
 
 
+class StationForm(FlaskForm):
+    """A station to be closed from a block on."""
+
+    # The act refuses with the reasons.
+    station = SelectField("Station", [InputRequired("Choose a station.")], validate_choice=False)
+    from_block = SelectField("From block", [InputRequired("Choose a block.")], validate_choice=False)
+    why = SelectField("Why", [InputRequired("Choose why.")], validate_choice=False)
+
+
 class ShadowForm(FlaskForm):
     """Somebody to watch at a station in a block."""
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
+from mentor_training.planning.closed import cleared_where_closed, closed_for
 from mentor_training.planning.competing import Competing, LevelOf, competing
 from mentor_training.planning.rules import LEAD, MENTOR, Floor, Placed, is_full, leads_in, leads_lacking, refusals
 from mentor_training.program.catalog import Level
@@ -20,6 +21,8 @@ ALL_ELSEWHERE = "all_elsewhere"
 TOO_FEW_FOR_ALL = "too_few_for_all"
 NO_ROOM_OR_LEAD = "no_room_or_lead"
 CANNOT_COME = "cannot_come"
+STATION_CLOSED = "station_closed"
+LACKING = (NOBODY_CLEARED, TOO_FEW_CLEARED, ALL_ELSEWHERE, NO_ROOM_OR_LEAD, CANNOT_COME)
 NEAREST, UNPLACED = 3, "Not placed yet; "
 
 
@@ -85,12 +88,8 @@ NearestOf = Callable[[str, tuple[str, ...]], tuple[Near, ...]]
 
 
 def find_gaps(
-    floor: Floor,
-    placed: Collection[Placed],
-    level_of: LevelOf,
-    nearest_of: NearestOf,
-    overdue: Collection[str] = (),
-) -> tuple[Gap, ...]:
+    floor: Floor, placed: Collection[Placed], level_of: LevelOf, nearest_of: NearestOf, overdue: Collection[str] = (),
+) -> tuple[Gap, ...]:  # fmt: skip
     """Return every participant-block that is not covered, with its reason; by block, then by participant.
 
     Who is placed and no longer cleared covers nobody. `nearest_of` names those who come nearest to being cleared with
@@ -115,14 +114,17 @@ def _gap(
     wanted = floor.wanted(participant, station) if station else 1
     if station and len(there) >= wanted:
         return None
-    stations = (station,) if station else floor.places
+    stations = (station,) if station else floor.open_places(block)
     cleared = [
         Placed(block, slug, who, MENTOR, participant, level)
         for slug in stations
         for who in floor.volunteers
         if (level := level_of(who, slug, participant)) > Level.NOT_YET
     ]
+    if shut := closed_for(floor, block, station):
+        return Gap(block, participant, station, 0, wanted, STATION_CLOSED, shut)
     cause, because, could = _cause(floor, placed, cleared, participant, stations, overdue)
+    because += cleared_where_closed(floor, level_of, block, participant) if cause in LACKING else ""
     away = [one.mentor for one in with_them if (block, one.mentor) in floor.unavailable]
     if away:
         names, one = " and ".join(floor.call(who) for who in away), len(away) == 1
@@ -149,11 +151,8 @@ def _cause(
     away = [one for one in cleared if (one.block, one.mentor) in floor.unavailable]
     cleared = [one for one in cleared if one not in away]
     if away and not cleared:
-        return (
-            CANNOT_COME,
-            f"Everybody who is cleared for {name} says that they cannot come: {_named(floor, away)}.",
-            (),
-        )
+        said = f"Everybody who is cleared for {name} says that they cannot come: {_named(floor, away)}."
+        return CANNOT_COME, said, ()
     if not cleared:
         where = f" at {floor.title(stations[0])}" if len(stations) == 1 else ""
         return NOBODY_CLEARED, f"Nobody expected is cleared for {name}{where}.", ()

@@ -85,7 +85,12 @@ def _placed(row: Iterable[Any]) -> Placed:
 
 
 def _open(floor: Floor) -> set[str]:
-    return {f"{slug} in block {block}" for slug in floor.stations for block in floor.blocks}
+    return {
+        f"{slug} in block {block}"
+        for slug in floor.stations
+        for block in floor.blocks
+        if (block, slug) not in floor.closed
+    }
 
 
 def _away(floor: Floor) -> set[str]:

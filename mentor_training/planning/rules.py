@@ -32,7 +32,8 @@ class Floor:
 
     `elsewhere` names, by block and code, the other session where somebody is placed at the same time. `missed` are the
     blocks that participants do not attend, `unavailable` those in which volunteers say that they cannot come: both are
-    pairs of a block and a code. Who is not available is not offered, and may be placed all the same.
+    pairs of a block and a code. Who is not available is not offered, and may be placed all the same. `closed` says in
+    words, by block and station, since when and by whom a station is closed: nobody is placed there.
     """
 
     blocks: tuple[int, ...]
@@ -46,6 +47,7 @@ class Floor:
     elsewhere: Mapping[tuple[int, str], str] = field(default_factory=dict)
     missed: Collection[tuple[int, str]] = frozenset()
     unavailable: Collection[tuple[int, str]] = frozenset()
+    closed: Mapping[tuple[int, str], str] = field(default_factory=dict)
 
     @property
     def attended(self) -> tuple[tuple[int, str], ...]:
@@ -70,6 +72,14 @@ class Floor:
     def places(self) -> tuple[str, ...]:
         """Return the stations that are places, not duties, in the order of the session."""
         return tuple(slug for slug, station in self.stations.items() if not station.is_duty)
+
+    def open_places(self, block: int) -> tuple[str, ...]:
+        """Return the places that are not closed in a block."""
+        return tuple(slug for slug in self.places if (block, slug) not in self.closed)
+
+    def closed_in_words(self, block: int, station: str) -> str:
+        """Say that a station is closed in a block, since when and by whom."""
+        return f"{self.title(station)} is closed in block {block}: {self.closed[block, station]}."
 
 
 def mentors_wanted(needs: Iterable[Need], station: Station) -> int:
@@ -127,6 +137,8 @@ def _who_and_where(floor: Floor, new: Placed) -> Iterator[str]:
         yield f"The session has no block {new.block}."
     if new.station not in floor.stations:
         yield f"{floor.title(new.station)} is not open in this session."
+    if (new.block, new.station) in floor.closed:
+        yield floor.closed_in_words(new.block, new.station)
     if new.mentor not in floor.volunteers:
         yield f"{floor.call(new.mentor)} is not expected at this session."
     if new.participant is not None and new.participant not in floor.participants:
@@ -231,13 +243,14 @@ def _supervised(there: Iterable[Placed]) -> list[Placed]:
 def leads_lacking(floor: Floor, placed: Collection[Placed]) -> dict[tuple[int, str], int]:
     """Return, for each block and station that is open in it, how many of its `leads` are not placed; only what lacks.
 
-    A station is open in a block where a participant is placed. A rule of this program.
+    A station is open in a block where a participant is placed and it was not closed. A rule of this program.
     """
     lacking = {}
     for block in floor.blocks:
         for slug, station in floor.stations.items():
             there = [one for one in placed if (one.block, one.station) == (block, slug)]
-            if any(one.participant for one in there) and leads_in(there) < station.leads:
+            is_open = any(one.participant for one in there) and (block, slug) not in floor.closed
+            if is_open and leads_in(there) < station.leads:
                 lacking[block, slug] = station.leads - leads_in(there)
     return lacking
 

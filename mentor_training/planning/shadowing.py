@@ -20,6 +20,8 @@ def shadow_refusals(
     faults = [] if block in floor.blocks else [f"The session has no block {block}."]
     if station not in floor.stations:
         faults.append(f"{where} is not open in this session.")
+    if (block, station) in floor.closed:
+        faults.append(floor.closed_in_words(block, station))
     if who not in floor.volunteers:
         faults.append(f"{name} is not expected at this session.")
     if not may_watch:

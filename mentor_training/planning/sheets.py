@@ -13,6 +13,7 @@ from mentor_training.planning.gaps import (
     NOBODY_CLEARED,
     NOT_PLACED,
     REVIEW_OVERDUE,
+    STATION_CLOSED,
     TOO_FEW_CLEARED,
     TOO_FEW_FOR_ALL,
     Gap,
@@ -27,6 +28,7 @@ IN_SHORT = {
     ALL_ELSEWHERE: "who is cleared is placed elsewhere",
     TOO_FEW_FOR_ALL: "too few for all who compete",
     NO_ROOM_OR_LEAD: "no room or no lead",
+    STATION_CLOSED: "the station is closed",
     CANNOT_COME: "who is cleared says: cannot come",
 }
 # How many lines of each size one sheet holds below its heads, the largest letters first, with room for

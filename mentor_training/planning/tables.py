@@ -91,6 +91,23 @@ class Shadow(Base):
     noted_by: Mapped[Code]
 
 
+class StationClosing(Base):
+    """A station was closed during a session, or opened again, from a block on; `kind` is closed or opened."""
+
+    __tablename__ = "station_closing"
+
+    number: Mapped[int] = mapped_column(primary_key=True)
+    session: Mapped[Code] = mapped_column(ForeignKey(ProgramSession.code), index=True)
+    station: Mapped[Slug]
+    kind: Mapped[Code]
+    from_block: Mapped[int]
+    reason: Mapped[Code]
+    turned_at: Mapped[Moment]
+    turned_by: Mapped[Code]
+
+    __table_args__ = (CheckConstraint("kind IN ('closed', 'opened')", name="kind"),)
+
+
 class Closing(Base):
     """A session was closed: the floor as it ran, with every clearance as it stood, frozen."""
 

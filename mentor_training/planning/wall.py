@@ -41,7 +41,8 @@ class Moment:
 class Crew:
     """Who is at a station in one block, by their short names; participants are a number.
 
-    `is_closed` where nobody is placed while others are elsewhere; `is_planned` is whether anybody is placed at all.
+    `is_closed` where nobody is placed while others are elsewhere, or where the station was closed, `is_shut`;
+    `is_planned` is whether anybody is placed at all.
     """
 
     leads: tuple[str, ...] = ()
@@ -49,11 +50,12 @@ class Crew:
     participants: int = 0
     lacks_lead: bool = False
     is_planned: bool = True
+    is_shut: bool = False
 
     @property
     def is_closed(self) -> bool:
-        """Say whether nobody is here while the block is planned."""
-        return self.is_planned and not (self.leads or self.mentors or self.participants)
+        """Say whether nobody works here while the block is planned."""
+        return self.is_shut or (self.is_planned and not (self.leads or self.mentors or self.participants))
 
     @property
     def shown(self) -> tuple[str, ...]:

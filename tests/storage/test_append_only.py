@@ -34,7 +34,7 @@ from mentor_training.observing.tables import (
 )
 from mentor_training.papers.tables import Scan, ScanDeletion
 from mentor_training.people.tables import DigestChoice
-from mentor_training.planning.tables import AttendanceCorrection, Closing
+from mentor_training.planning.tables import AttendanceCorrection, Closing, StationClosing
 from tests.builders import FRIDAY, NOON, World
 
 # Each table with a column that somebody might want to touch up afterwards.
@@ -67,6 +67,7 @@ APPEND_ONLY = {
     "calibration_retirement": "reason",
     "scan": "sha256",
     "scan_deletion": "because",
+    "station_closing": "reason",
     "term": "title",
     "availability": "answer",
     "digest_choice": "wanted",
@@ -116,6 +117,8 @@ def fill(world: World) -> None:
 
 def fill_observing(db: Session) -> None:
     told = {"recorded_at": NOON, "recorded_by": "c-01"}
+    turned = {"session": "s-01", "station": "pool", "kind": "closed", "from_block": 1, "reason": "place"}
+    db.add(StationClosing(number=1, **turned, turned_at=NOON, turned_by="c-01"))
     where = {"session": "s-01", "day": FRIDAY, "about": time(10), "block": 1, "station": "", "led_by": "v-001"}
     seen = {"key": "k", "person": "v-001", "skill": "guarding", "observer": "v-001", "day": FRIDAY, "station": ""}
     came_to = {"participant": "", "live": True, "program_edition": 1, "result": "not-yet", "recorded_at": NOON}

@@ -19,6 +19,7 @@ from mentor_training.journal.actions import write
 from mentor_training.journal.chain import canonical, digest
 from mentor_training.people.permissions import Actor
 from mentor_training.planning.actions.turn import open_plan
+from mentor_training.planning.queries.closed import Closed, closed_stations
 from mentor_training.planning.queries.coming import Came, Stay, came_to, end_of, moment_of
 from mentor_training.planning.queries.plan import Plan
 from mentor_training.planning.rules import Placed
@@ -58,7 +59,7 @@ def close(db: Session, at: datetime, by: Actor, session: str, zone: ZoneInfo) ->
     refuse_while_it_runs(plan.session, came.values(), at, zone)
     ahead = what_closing_does(plan, came, zone)
     _record(db, at, by, plan, ahead, zone)
-    floor = frozen_floor(plan, ahead)
+    floor = frozen_floor(plan, ahead) | {"closed": _closed(closed_stations(db, plan.session, at))}
     row = Closing(session=session, closed_at=at, closed_by=by.code, floor=floor)
     db.add(row)
     db.flush()
@@ -159,6 +160,13 @@ def frozen_floor(plan: Plan, ahead: ClosingPlan) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _closed(closed: Closed) -> list[dict[str, Any]]:
+    return [
+        {"block": block, "station": station, "from_block": one.from_block, "by": one.by, "reason": one.reason}
+        for (block, station), one in sorted(closed.items())
+    ]
+
+
 def _frozen(plan: Plan, placed: Placed) -> dict[str, Any]:
     told = {
         "block": placed.block,
@@ -168,7 +176,7 @@ def _frozen(plan: Plan, placed: Placed) -> dict[str, Any]:
         "participant": placed.participant,
         "level_when_placed": int(placed.level),
     }
-    if placed.station not in plan.program.stations:
+    if placed.station not in plan.program.stations or (placed.block, placed.station) in plan.floor.closed:
         return told | {"level": 0, "holds_through": None, "records": [], "lacking": list(plan.lacks(placed))}
     decision = plan.decide(placed.mentor, placed.station, placed.participant)
     return told | {

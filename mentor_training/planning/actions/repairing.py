@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from mentor_training.errors import Refused
 from mentor_training.people.permissions import Actor
+from mentor_training.planning.actions.closing_stations import close_station
 from mentor_training.planning.actions.placing import CHANGED_SINCE, store, take_out
 from mentor_training.planning.actions.turn import open_plan
 from mentor_training.planning.queries.plan import Plan, Standing
@@ -17,13 +18,26 @@ from mentor_training.planning.rules import LEAD, Placed, leads_lacking, refusals
 from mentor_training.program.catalog import Level
 
 
+@dataclass(frozen=True)
+class Shut:
+    """Stations that are closed from a block on, and why."""
+
+    stations: frozenset[str]
+    from_block: int
+    reason: str
+
+
 def accept_repair(
-    db: Session, at: datetime, by: Actor, session: str, removed: Sequence[Placed], added: Sequence[Placed]
-) -> None:
+    db: Session, at: datetime, by: Actor, session: str, removed: Sequence[Placed], added: Sequence[Placed],
+    shut: Shut | None = None,
+) -> None:  # fmt: skip
     """Store what a repair changes; refused where the plan or a clearance has changed since, or a rule would be broken.
 
-    Each placement is asked as `place` asks, leads first, with the levels of now.
+    Each placement is asked as `place` asks, leads first, with the levels of now. The stations that are closed, `shut`,
+    are closed in the same step.
     """
+    for station in sorted(shut.stations) if shut else ():
+        close_station(db, at, by, session, station, shut.from_block if shut else 0, shut.reason if shut else "")
     plan = open_plan(db, at, session)
     plan.gate.load_everybody()
     gone = [_standing(plan, one) for one in removed]

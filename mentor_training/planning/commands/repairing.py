@@ -9,8 +9,9 @@ import click
 from mentor_training.console import show_json, show_table
 from mentor_training.database.instance import Instance
 from mentor_training.people.permissions import CONSOLE
-from mentor_training.planning.actions.repairing import accept_repair
+from mentor_training.planning.actions.repairing import Shut, accept_repair
 from mentor_training.planning.actions.turn import still_open
+from mentor_training.planning.closed import REASONS
 from mentor_training.planning.commands.planning import line_of, placing
 from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.plan import plan_for
@@ -21,14 +22,15 @@ from mentor_training.planning.solver import repairing
 @click.command()
 @click.argument("session")
 @click.option("--absent", multiple=True, help="A volunteer or participant who did not come; give it for each.")
-@click.option("--closed", multiple=True, help="A station that is closed; give it for each.")
+@click.option("--closed", multiple=True, help="A station that is closed from that block on; give it for each.")
+@click.option("--why", type=click.Choice(list(REASONS)), default="other", help="Why it is closed; kept with --accept.")
 @click.option("--from-block", type=click.IntRange(1), default=1, help="The first block to mend; those before ran.")
 @click.option("--accept", is_flag=True, help="Store what it changes; without it nothing is stored.")
 @click.option("--format", "form", type=click.Choice(["table", "json"]), default="table")
 @click.pass_obj
 def repair(
-    instance: Instance, session: str, absent: tuple[str, ...], closed: tuple[str, ...], from_block: int, accept: bool,
-    form: str,
+    instance: Instance, session: str, absent: tuple[str, ...], closed: tuple[str, ...], why: str, from_block: int,
+    accept: bool, form: str,
 ) -> None:  # fmt: skip
     """Mend the plan of SESSION when people are missing or a station is closed, with as few pairs changed as can be."""
     now = instance.now()
@@ -42,11 +44,12 @@ def repair(
     if unknown:
         raise click.UsageError(f"not expected at session {session}: {', '.join(sorted(unknown))}")
     missing = repairing.Missing(frozenset(absent), frozenset(closed))
+    shut = Shut(missing.stations, from_block, why)
     blocks = [block for block in found.floor.blocks if block >= from_block]
     mended = repairing.repair(question, missing, blocks)
     if accept:
         with instance.database.writing() as db:
-            accept_repair(db, instance.now(), CONSOLE, session, mended.removed, mended.added)
+            accept_repair(db, instance.now(), CONSOLE, session, mended.removed, mended.added, shut)
     if form == "json":
         show_json(repair_as_json(session, mended, accept))
     else:

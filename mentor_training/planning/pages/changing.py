@@ -130,7 +130,8 @@ def _places(plan: Plan, one: Placed) -> Iterator[tuple[str, str]]:
         level = plan.level_of(one.mentor, station, participant)
         new = Placed(one.block, station, one.mentor, role, participant, level)
         is_there = (station, role, participant) == (one.station, one.role, one.participant)
-        if level >= (Level.LEAD if role == LEAD else Level.SUPERVISED) and not is_there:
+        is_shut = (one.block, station) in plan.floor.closed
+        if level >= (Level.LEAD if role == LEAD else Level.SUPERVISED) and not is_there and not is_shut:
             yield f"to|{station}|{role}|{participant or ''}", f"{place_in_words(plan.floor, new)}, {show_level(level)}"
 
 

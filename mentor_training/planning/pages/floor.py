@@ -207,6 +207,7 @@ def _place_page(code: str, number: int, form: PlaceForm) -> str:
         titles={slug: station.title for slug, station in plan.floor.stations.items()},
         count=sum(len(those) for those in choices.values()),
         seen=seal_of_place(db(), code, number, participant, role),
+        shut=[plan.floor.closed_in_words(number, slug) for slug in stations if (number, slug) in plan.floor.closed],
         away=[plan.floor.call(who) for who in plan.floor.volunteers if (number, who) in plan.floor.unavailable],
         there=place_as_seen(db(), code, number, participant, role),
         nearest=_nearest(plan, stations, participant),
@@ -235,7 +236,7 @@ def offered(
     busy |= {who for at, who in plan.floor.unavailable if at == block}
     least = Level.LEAD if role == LEAD else Level.SUPERVISED
     found: dict[str, list[tuple[str, str]]] = {}
-    for slug in stations:
+    for slug in (one for one in stations if (block, one) not in plan.floor.closed):
         levels = ((plan.level_of(who, slug, participant), who) for who in plan.floor.volunteers if who not in busy)
         able = [Placed(block, slug, who, role or MENTOR, participant, level) for level, who in levels if level >= least]
         able.sort(key=lambda one: (-one.level, one.mentor))

@@ -11,15 +11,17 @@ from werkzeug.wrappers import Response
 from mentor_training.errors import Refused
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
-from mentor_training.planning.actions.repairing import accept_repair
+from mentor_training.planning.actions.repairing import Shut, accept_repair
 from mentor_training.planning.actions.turn import still_open
 from mentor_training.planning.by_clock import phase_of
+from mentor_training.planning.closed import REASONS
 from mentor_training.planning.gaps import by_participant
 from mentor_training.planning.pages.blueprint import pages, seen_session
 from mentor_training.planning.pages.carrying import read_placements, written
 from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.covering import at_hand
 from mentor_training.planning.queries.plan import Plan, gaps_of, plan_for, without_and_with
+from mentor_training.planning.queries.supposing import with_closed
 from mentor_training.planning.rules import Placed
 from mentor_training.planning.solver.repairing import Missing, Repair, repair
 
@@ -47,15 +49,22 @@ def mend(code: str) -> str:
 def mend_submit(code: str) -> Response | tuple[str, int]:
     """Store what was shown; every rule is asked again."""
     removed, added = (_read(request.form.get(name, "")) for name in ("removed", "added"))
-    if not removed and not added:
+    shut = _shut()
+    if not removed and not added and not shut.stations:
         raise BadRequest("The change that was sent cannot be read; mend the plan again.")
     try:
-        accept_repair(db(), now(), me(), code, removed, added)
+        accept_repair(db(), now(), me(), code, removed, added, shut)
     except Refused as no:
         db().rollback()
         return render_template("planning/not_stored.html", session=seen_session(code), reasons=no.reasons), 422
     said = f"The plan is mended: {len(removed)} taken out, {len(added)} placed."
     return done(url_for("planning.session", code=code), said)
+
+
+def _shut() -> Shut:
+    """Return what is to be closed in the same step: shown in the form, and refused by the act where it cannot be."""
+    closed = frozenset(request.values.getlist("closed"))
+    return Shut(closed, request.values.get("from_block", 0, type=int), request.values.get("why", "other"))
 
 
 def _read(text: str) -> tuple[Placed, ...]:
@@ -79,7 +88,7 @@ def _first_ahead(plan: Plan) -> int:
 def _page(
     plan: Plan, absent: frozenset[str], closed: frozenset[str], first: int, mended: Repair | None = None
 ) -> str:  # fmt: skip
-    shown = without_and_with(plan, mended.removed, mended.added) if mended else None
+    shown = with_closed(without_and_with(plan, mended.removed, mended.added), closed, first) if mended else None
     gaps = gaps_of(shown) if shown else ()
     return render_template(
         "planning/repair.html",
@@ -90,6 +99,8 @@ def _page(
         stations=[(slug, plan.floor.title(slug)) for slug in plan.floor.places],
         absent=absent,
         closed=closed,
+        why=request.args.get("why", "other"),
+        reasons=REASONS.items(),
         first=first,
         mended=mended,
         changes=_by_block(mended) if mended else [],

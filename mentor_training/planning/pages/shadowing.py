@@ -57,7 +57,8 @@ def _shadow_page(code: str, number: int, form: ShadowForm) -> str:
     busy = {one.placed.mentor for one in plan.standing if one.placed.block == number}
     free = [(who, plan.floor.call(who)) for who in plan.floor.volunteers if who not in busy]
     form.who.choices = [("", "Choose a volunteer"), *free]
-    form.station.choices = [("", "Choose a station"), *((slug, plan.floor.title(slug)) for slug in plan.floor.stations)]
+    still_open_here = (slug for slug in plan.floor.stations if (number, slug) not in plan.floor.closed)
+    form.station.choices = [("", "Choose a station"), *((slug, plan.floor.title(slug)) for slug in still_open_here)]
     return render_template(
         "planning/shadow.html",
         session=plan.session,

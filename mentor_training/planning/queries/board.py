@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from sqlalchemy.orm import Session
@@ -12,6 +12,7 @@ from mentor_training.calendar.rules import BlockSpan, SessionFact
 from mentor_training.participants.queries import first_names
 from mentor_training.people.queries import names
 from mentor_training.planning.queries.attending import attending
+from mentor_training.planning.queries.closed import since_in_words
 from mentor_training.planning.queries.coming import Stay
 from mentor_training.planning.queries.plan import Plan, fallen_of
 from mentor_training.planning.rules import DUTY, LEAD, Placed, leads_lacking
@@ -42,13 +43,14 @@ class Pair:
 
 @dataclass(frozen=True)
 class Cell:
-    """One station in one block."""
+    """One station in one block; `closed` says since when and by whom it is closed, where it is."""
 
     block: int
     leads: tuple[Worker, ...]
     pairs: tuple[Pair, ...]
     on_duty: tuple[Worker, ...]
     lacking: int = 0
+    closed: str = ""
 
 
 @dataclass(frozen=True)
@@ -97,7 +99,8 @@ def board_of(plan: Plan, uncovered: int) -> Board:
     ]
     lacking = leads_lacking(plan.floor, plan.counted)
     wanted = len(plan.floor.attended)
-    return _board(plan.session, plan.program, entries, plan.floor.names, lacking, (wanted - uncovered, wanted))
+    board = _board(plan.session, plan.program, entries, plan.floor.names, lacking, (wanted - uncovered, wanted))
+    return _with_closed(board, plan.floor.closed)
 
 
 def frozen_board(db: Session, session: SessionFact, program: Program, closing: Closing) -> Board:
@@ -114,7 +117,27 @@ def frozen_board(db: Session, session: SessionFact, program: Program, closing: C
     covered = len({(one.placed.block, one.placed.participant) for one in entries if one.placed.participant})
     missed = {place for place in attending(db, session, closing.closed_at).missed if place[1] in session.participants}
     wanted = len(session.blocks) * len(session.participants) - len(missed)
-    return _board(session, program, entries, names, {}, (covered, wanted))
+    board = _board(session, program, entries, names, {}, (covered, wanted))
+    return _with_closed(board, _closed_as_frozen(session, closing, names))
+
+
+def _with_closed(board: Board, closed: Mapping[tuple[int, str], str]) -> Board:
+    rows = (
+        replace(row, cells=tuple(replace(cell, closed=closed.get((cell.block, row.slug), "")) for cell in row.cells))
+        for row in board.rows
+    )
+    return replace(board, rows=tuple(rows)) if closed else board
+
+
+def _closed_as_frozen(
+    session: SessionFact, closing: Closing, names: Mapping[str, str]
+) -> dict[tuple[int, str], str]:  # fmt: skip
+    """Return where stations were closed; a floor that was frozen before they were remembered says nothing of it."""
+    told = closing.floor.get("closed", [])
+    return {
+        (one["block"], one["station"]): since_in_words(session, one["from_block"], one["by"], one["reason"], names)
+        for one in told
+    }
 
 
 def names_of_all(db: Session) -> dict[str, str]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import select
@@ -17,6 +17,7 @@ from mentor_training.errors import NotAllowed
 from mentor_training.participants.queries import MentorView, first_names, mentor_view, profiles_in_force
 from mentor_training.participants.rules import SEEN_BEFORE, CardFact, may_see
 from mentor_training.people.queries import people
+from mentor_training.planning.queries.closed import closed_stations, in_words
 from mentor_training.planning.queries.shadows import own_shadows
 from mentor_training.planning.queries.supervised import supervised_among
 from mentor_training.planning.rules import LEAD, Placed
@@ -96,8 +97,22 @@ def pairing_for(db: Session, person: str, code: str, today: date, known_at: date
         else _free_block(gate, person, session, block, watched.get(block.number))
         for block in session.blocks
     )
+    called = {row.code: row.name for row in people(db)}
+    shut = in_words(session, closed_stations(db, session, known_at), called)
+    blocks = tuple(_where_open(one, shut) for one in blocks)
     cards = tuple(_to_read(db, person, view, view.card, session.day, known_at) for view in views.values() if view.card)
     return Pairing(session, session.day - SEEN_BEFORE, True, blocks, cards)
+
+
+def _where_open(own: OwnBlock, shut: Mapping[tuple[int, str], str]) -> OwnBlock:
+    """Return a block as it is worked: where the station is closed nobody works or watches."""
+    place = own.watches or own.station
+    words = shut.get((own.block.number, place.slug)) if place else None
+    if not place or not words:
+        return own
+    if own.watches:
+        return replace(own, watches=None)
+    return replace(own, level=0, reasons=(f"{place.title} is closed: {words}. Ask the coordinator.",), supervised=())
 
 
 def _free_block(gate: Gate, person: str, session: SessionFact, block: BlockSpan, station: str | None) -> OwnBlock:

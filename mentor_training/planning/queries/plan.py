@@ -22,6 +22,7 @@ from mentor_training.participants.rules import ProfileFact, card_on
 from mentor_training.people.queries import names
 from mentor_training.planning.gaps import Gap, LeadGap, Near, find_gaps, find_lead_gaps
 from mentor_training.planning.queries.attending import Attending, attending
+from mentor_training.planning.queries.closed import Closed, closed_stations, in_words
 from mentor_training.planning.queries.elsewhere import placed_elsewhere
 from mentor_training.planning.rules import Floor, Placed, mentors_wanted, unsupervised
 from mentor_training.planning.tables import Closing, Placement
@@ -99,7 +100,9 @@ class Plan:
         return tuple(replace(one, level=self.level_now(one)) for one in here)
 
     def level_now(self, placed: Placed) -> int:
-        """Return the level that somebody who is placed has now."""
+        """Return the level that somebody who is placed has now; 0 where the station is closed."""
+        if (placed.block, placed.station) in self.floor.closed:
+            return 0
         return self.level_of(placed.mentor, placed.station, placed.participant)
 
     def level_of(self, mentor: str, station: str, participant: str | None) -> int:
@@ -118,6 +121,8 @@ class Plan:
         """Return, in words, what is said against somebody who is placed."""
         if placed.station not in self.program.stations:
             return (f"there is no {placed.station} in edition {self.edition.number} of the program",)
+        if (placed.block, placed.station) in self.floor.closed:
+            return (self.floor.closed_in_words(placed.block, placed.station).rstrip("."),)
         return self.decide(placed.mentor, placed.station, placed.participant).reasons()
 
     def practices_at(self, station: str) -> tuple[str, ...]:
@@ -173,8 +178,9 @@ def plan_of(db: Session, session: SessionFact, known_at: datetime) -> Plan:
     edition = gate.edition(session.day)
     profiles = profiles_in_force(db, session.participants, session.day, known_at)
     standing, there = standing_in(db, session.code), attending(db, session, known_at)
+    shut = closed_stations(db, session, known_at)
     return Plan(
-        session, edition, gate, _floor(db, session, edition.program, profiles, there), standing, profiles,
+        session, edition, gate, _floor(db, session, edition.program, profiles, there, shut), standing, profiles,
         frozenset(_overdue(db, session, known_at)), attending=there,
     )  # fmt: skip
 
@@ -256,8 +262,10 @@ def by_mentor(fallen: Iterable[Fallen]) -> list[tuple[Fallen, ...]]:
 
 
 def _floor(
-    db: Session, session: SessionFact, program: Program, profiles: dict[str, ProfileFact], there: Attending
-) -> Floor:
+    db: Session, session: SessionFact, program: Program, profiles: dict[str, ProfileFact], there: Attending,
+    shut: Closed,
+) -> Floor:  # fmt: skip
+    called = first_names(db) | names(db)
     stations = {slug: program.stations[slug] for slug in session.stations if slug in program.stations}
     needs = {
         code: [program.needs[slug] for slug in profile.needs if slug in program.needs]
@@ -275,10 +283,11 @@ def _floor(
             for code, those in needs.items()
             for slug, station in stations.items()
         },
-        names=first_names(db) | names(db),
+        names=called,
         elsewhere=placed_elsewhere(db, session),
         missed=there.missed,
         unavailable=there.unavailable,
+        closed=in_words(session, shut, called),
     )
 
 

@@ -106,6 +106,8 @@ def _crew(shown: Shown, row: Row, block: BlockSpan | None) -> Crew | None:
     cell = next(cell for cell in row.cells if cell.block == block.number)
     mentors = [one for pair in cell.pairs for one in pair.mentors] + list(cell.on_duty)
     with_somebody = sum(any(_holds(one) for one in pair.mentors) for pair in cell.pairs)
+    if cell.closed:
+        return Crew(is_planned=is_planned, is_shut=True)
     return Crew(_called(shown, cell.leads), _called(shown, mentors), with_somebody, bool(cell.lacking), is_planned)
 
 

@@ -61,11 +61,16 @@ class BlockQuestion:
     standing: tuple[Placed, ...]
     elsewhere: frozenset[str]
 
+    @cached_property
+    def closed(self) -> frozenset[str]:
+        """Return the stations that are closed in it: nobody new is placed there."""
+        return frozenset(slug for at, slug in self.question.floor.closed if at == self.number)
+
     @property
     def kind(self) -> tuple[object, ...]:
         """Return what makes two blocks the same question."""
         stands = {(one.station, one.mentor, one.role, one.participant, one.level) for one in self.standing}
-        return (frozenset(stands), self.elsewhere)
+        return (frozenset(stands), self.elsewhere, self.closed)
 
     @cached_property
     def free(self) -> npt.NDArray[np.bool_]:
@@ -96,12 +101,14 @@ class BlockQuestion:
                 continue
             there = self.stays.get(participant)
             where = (there[0].station,) if there else floor.places
-            known = (slug for slug in where if slug in floor.stations)
+            known = (slug for slug in where if slug in floor.stations and slug not in self.closed)
             found += [(participant, slug) for slug in known if self.still_wanted(participant, slug) > 0]
         return tuple(found)
 
     def room(self, station: str) -> int:
-        """Return how many more participants a place takes."""
+        """Return how many more participants a place takes; none where it is closed."""
+        if station in self.closed:
+            return 0
         there = {one.participant for one in self.standing if one.station == station and one.participant}
         known = self.question.floor.stations[station]
         if known.is_duty and known.capacity == 0:
