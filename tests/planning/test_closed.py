@@ -185,4 +185,4 @@ def test_a_volunteer_is_not_sent_to_a_closed_station(floor: World, visitor: Sign
     floor.clock.moment = at("09:00")
     put(floor, 1, "target-games", "v-003", "p-02")
     shut(floor)
-    assert "Target games is closed: since block 1" in visitor("v-003").get("/my/pairing/s-11").text
+    assert "Target games is closed: since block 1" in visitor("v-003").get("/pairing").text
