@@ -8,8 +8,8 @@ from alembic import op
 from mentor_training.database.column_types import UtcDateTime
 from mentor_training.database.guards import refuse_changes
 
-revision = "0013"
-down_revision = "0012"
+revision = "0014"
+down_revision = "0013"
 branch_labels = None
 depends_on = None
 
