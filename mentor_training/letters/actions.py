@@ -17,7 +17,7 @@ from mentor_training.letters.queries.told import all_told, last_begun
 from mentor_training.letters.tables import Mail, MailEnd, MailMatter
 from mentor_training.people.queries import wants_digests
 
-DIGEST, NOTE = "digest", "note"
+DIGEST = "digest"
 
 
 def begin_digest(
@@ -33,12 +33,6 @@ def begin_digest(
     if all_told(db, person, keys) or not may_send_today(last, midnight) or not wants_digests(db, person):
         return 0
     return _begin(db, at, by, person, DIGEST, keys, message_id)
-
-
-def begin_note(db: Session, at: datetime, by: str, person: str, key: str, message_id: str) -> int:
-    """Store a note by mail as begun and return its number; 0 where the same was sent already."""
-    take_turn(db)
-    return 0 if all_told(db, person, (key,)) else _begin(db, at, by, person, NOTE, (key,), message_id)
 
 
 def _begin(db: Session, at: datetime, by: str, person: str, kind: str, keys: Collection[str], message_id: str) -> int:
