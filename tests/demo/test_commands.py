@@ -65,9 +65,9 @@ def test_the_summary_shows_the_hours_of_the_section(told: Told) -> None:
 
 
 def test_the_summary_names_the_papers_it_made_and_they_are_there(told: Told) -> None:
-    """A statement as CSV and PDF, a certificate as PDF, and the address at which anybody checks it."""
+    """A statement as CSVs, workbook and PDF, a certificate as PDF, and the address at which anybody checks it."""
     paths = [Path(found) for found in re.findall(r"(?:statement|certificate) [\w-]+: (\S+)", told.output)]
-    assert [path.suffix for path in paths] == [".csv", ".pdf", ".pdf"]
+    assert sorted(path.suffix for path in paths) == [".csv", ".csv", ".pdf", ".pdf", ".xlsx"]
     assert all(path.is_file() for path in paths)
     assert {path.read_bytes()[:5] for path in paths if path.suffix == ".pdf"} == {b"%PDF-"}
     assert {path.parent for path in paths} == {told.folder / "papers-made"}
@@ -204,7 +204,7 @@ def test_nobody_else_gets_in_by_a_button(demo: Instance) -> None:
 
 
 def test_without_pango_it_says_what_to_install_and_goes_on(demo: Instance, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The CSV is made, each PDF is named with the line that helps, and the address still stands at the end."""
+    """All but the PDFs is made, each of these is named with the line that helps, and the address stands at the end."""
 
     def lacking() -> None:
         raise PdfUnavailable("Pango is missing; install it with one line")
@@ -215,7 +215,8 @@ def test_without_pango_it_says_what_to_install_and_goes_on(demo: Instance, monke
     lines = list(summarize(demo, MORNING))
     assert sum("install it with one line" in line for line in lines) == 2
     assert "/verify/" in lines[-1]
-    assert [path.suffix for path in (demo.settings.folder / "papers-made").iterdir()] == [".csv"]
+    made = [path.suffix for path in (demo.settings.folder / "papers-made").iterdir()]
+    assert sorted(made) == [".csv", ".csv", ".xlsx"]
 
 
 def test_it_is_served_where_asked(folder: Path) -> None:
