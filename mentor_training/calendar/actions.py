@@ -25,21 +25,19 @@ from mentor_training.calendar.queries import (
     terms,
 )
 from mentor_training.calendar.recurrence import Repeat, repeat_faults, rule_of
-from mentor_training.calendar.rules import SessionFact, edition_faults, session_faults, write_blocks
+from mentor_training.calendar.rules import SessionFact, session_faults, write_blocks
 from mentor_training.calendar.tables import Availability, Block, Expected, Feed, ProgramSession, Term
 from mentor_training.calendar.terms import TermFact, term_faults
 from mentor_training.calendar.versions import seal
 from mentor_training.errors import Refused, Stale
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.people.permissions import Actor
-from mentor_training.program.queries import known_editions
 
 
 def store_session(db: Session, at: datetime, by: Actor, session: SessionFact) -> bool:
     """Add a session or bring it up to date; return whether anything changed."""
     take_turn(db)
-    in_force = (edition.effective for edition in known_editions(db, at))
-    faults = (*session_faults(session), *edition_faults(session.day, in_force))
+    faults = session_faults(session)
     if faults:
         raise Refused(*(f"Session {session.code}, {fault.detail}: {fault.what}." for fault in faults))
     new = in_order(session)

@@ -101,18 +101,6 @@ def day_faults(day: date) -> tuple[SessionFault, ...]:
     return (SessionFault("day", f"{day} is not in the years {FIRST_YEAR} to {LAST_YEAR}"),)
 
 
-def edition_faults(day: date, effective: Iterable[date]) -> tuple[SessionFault, ...]:
-    """Return what is wrong with a day by the days on which editions take effect; nothing is while there is none.
-
-    A session before the first could be neither planned nor closed. A rule of this program.
-    """
-    first = min(effective, default=day)
-    if day >= first:
-        return ()
-    told = f"no edition is in force on {day_in_words(day)}; the first takes effect on {day_in_words(first)}"
-    return (SessionFault("day", told),)
-
-
 def session_faults(session: SessionFact) -> tuple[SessionFault, ...]:
     """Return what is wrong with a session's day and times, empty when nothing is. A rule of this program."""
     faults = list(day_faults(session.day))

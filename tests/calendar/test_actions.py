@@ -52,12 +52,6 @@ def test_a_session_with_blocks_outside_is_refused(world: World) -> None:
         store_session(db, world.clock.now(), CONSOLE, replace(SESSION, starts=time(10, 0)))
 
 
-def test_a_session_before_the_first_edition_is_refused(world: World) -> None:
-    """It could be neither planned nor closed."""
-    with world.writing() as db, pytest.raises(Refused, match="no edition is in force on Wed 1 Jan 2020"):
-        store_session(db, world.clock.now(), CONSOLE, replace(SESSION, day=date(2020, 1, 1)))
-
-
 def test_upcoming_are_todays_and_later_ones_of_somebody(world: World) -> None:
     """Past ones are left out, and those where somebody else is expected."""
     for code, day, who in (("s-01", 12, "v-001"), ("s-11", 17, "v-001"), ("s-12", 20, "v-002"), ("s-13", 24, "v-001")):

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from mentor_training.calendar.rules import (
     SessionFact,
-    edition_faults,
     equal_blocks,
     minutes_of,
     read_blocks,
@@ -80,14 +79,3 @@ def test_blocks_lie_inside_the_session_one_after_the_other(blocks: str, what: st
 def test_a_session_ends_after_it_begins_and_has_a_block() -> None:
     """Both findings at once."""
     assert [fault.detail for fault in session_faults(session("1", time(11, 0), time(11, 0)))] == ["ends", "blocks"]
-
-
-def test_a_session_waits_for_no_edition_and_precedes_none() -> None:
-    """While none is published any day will do; from then on none before the first is in force."""
-    first, later = date(2026, 9, 1), date(2026, 10, 1)
-    assert edition_faults(date(2020, 1, 1), ()) == ()
-    assert edition_faults(first, (later, first)) == ()
-    (fault,) = edition_faults(date(2026, 8, 31), (later, first))
-    assert (fault.detail, fault.what) == (
-        "day", "no edition is in force on Mon 31 Aug 2026; the first takes effect on Tue 1 Sep 2026",
-    )  # fmt: skip
