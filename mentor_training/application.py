@@ -30,6 +30,7 @@ from mentor_training.jobs.work import Kind
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, retakes, talks  # noqa: F401 - as above
+from mentor_training.letters.pages import addresses as letters_addresses  # noqa: F401 - as above
 from mentor_training.letters.pages import blueprint as letters_pages
 from mentor_training.letters.pages import hours as letters_of_hours  # noqa: F401 - as above
 from mentor_training.observing.access import set_partners, set_stakes

@@ -13,6 +13,7 @@ from mentor_training.letters.pdf import hours_letter_pdf
 from mentor_training.letters.posting import NotReached, Post
 from mentor_training.letters.queries.hours import hours_letter
 from mentor_training.letters.queries.matters import digests_due
+from mentor_training.letters.queries.refused import RefusedAddress, set_aside
 from mentor_training.letters.queries.told import without_end
 from mentor_training.letters.sending import Letter, as_letter, midnight_of, send_all
 from mentor_training.people.queries import person_for
@@ -45,7 +46,8 @@ def hours_command(instance: Instance, person: str, output: Path) -> None:
 
 WORDS = {
     Outcome.ACCEPTED: "sent",
-    Outcome.REFUSED: "refused by the server ({code}); it is tried again next time, look at the address",
+    Outcome.REFUSED: "refused by the server ({code}); it is tried again next time",
+    Outcome.ADDRESS_REFUSED: "the address is refused by the server ({code}); it is tried again next time, look at it",
     Outcome.NOT_REACHED: "not sent, the connection broke; it is tried again next time",
     Outcome.UNKNOWN: "no answer, so that it may have gone out; it is not sent again",
 }
@@ -62,15 +64,28 @@ def remind(instance: Instance, dry_run: bool) -> None:
     day, now = instance.today(), instance.now()
     with instance.database.reading() as db:
         digests = digests_due(db, day, now, instance.settings.zone, midnight_of(instance))
-        lost = without_end(db)
+        lost, away = without_end(db), set_aside(db)
     if dry_run:
         _show(digests)
     elif not digests:
         click.echo("nothing new to tell anybody")
     else:
         _send(instance, [as_letter(instance, one) for one in digests])
+    _tell_beside(lost, away)
+
+
+def _tell_beside(lost: int, away: tuple[RefusedAddress, ...]) -> None:
+    """Say which earlier mails nobody knows the end of, and to whom nothing is sent any more."""
     if lost:
-        click.echo(f"{lost} earlier mails ended without an answer; they count as sent", err=True)
+        many = "1 earlier mail ended without an answer; it counts"
+        many = many if lost == 1 else f"{lost} earlier mails ended without an answer; they count"
+        click.echo(f"{many} as sent", err=True)
+    for one in away:
+        click.echo(
+            f"{one.person}: set aside, this address was refused {one.times} times; give another by `people import`, or "
+            "have it tried again at /letters/addresses",
+            err=True,
+        )
 
 
 def _show(digests: tuple[Digest, ...]) -> None:

@@ -6,6 +6,7 @@ stand behind the links.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -28,23 +29,32 @@ class About(StrEnum):
     PAPER = "paper"
     SIGN_OFFS = "sign-offs"
     HOURS = "hours"
+    ADDRESSES = "addresses"
 
 
 ORDER = tuple(About)
 
 
 class Outcome(StrEnum):
-    """How the sending of a mail ended. After `refused` and `not-reached` it certainly did not go out."""
+    """How the sending of a mail ended. After every end but `accepted` and `unknown` it certainly did not go out."""
 
     ACCEPTED = "accepted"
     REFUSED = "refused"
+    ADDRESS_REFUSED = "address-refused"
     NOT_REACHED = "not-reached"
     UNKNOWN = "unknown"
 
 
 # After these the same thing may be told again, for the server said no, or never heard of it. After every other end, and
 # where none was stored, it counts as told: a crash loses one mail and never sends one twice.
-TOLD_AGAIN = (Outcome.REFUSED, Outcome.NOT_REACHED)
+TOLD_AGAIN = (Outcome.REFUSED, Outcome.ADDRESS_REFUSED, Outcome.NOT_REACHED)
+
+# So often in a row one address is refused for good, and it is set aside. A rule of this program.
+MOST_REFUSALS = 3
+# RFC 5321, 4.2.3: there is no such mailbox, it is not here, its name is not allowed.
+_OF_THE_ADDRESS = (550, 551, 553)
+# RFC 3463, 3.8: refused by a policy, such as who may send; that says nothing of the address.
+_BY_POLICY = re.compile(r"5\.7\.\d")
 
 
 @dataclass(frozen=True)
@@ -70,6 +80,37 @@ class Digest:
     def keys(self) -> tuple[str, ...]:
         """Return the keys of all its matters, each once, in their order."""
         return tuple(dict.fromkeys(key for one in self.matters for key in one.keys))
+
+
+def is_about_the_address(code: int, words: str) -> bool:
+    """Say whether a server's answer to a recipient refuses the address for good, and not the sender or for now."""
+    return code in _OF_THE_ADDRESS and not _BY_POLICY.match(words)
+
+
+@dataclass(frozen=True)
+class Ended:
+    """A mail with how it ended, and whether it went to the address that its person has now."""
+
+    number: int
+    to_this_address: bool
+    outcome: str
+    code: int
+    begun_at: datetime
+
+
+def refusals_in_a_row(newest_first: Iterable[Ended], after: int = 0) -> tuple[Ended, ...]:
+    """Return the mails by which a person's address of now was refused for good, newest first.
+
+    A mail that was accepted ends the row, and so do another address and somebody's wish to try again, which was after
+    the mail `after`. A connection that broke or an answer that never came says nothing of the address.
+    """
+    found = []
+    for one in newest_first:
+        if one.number <= after or not one.to_this_address or one.outcome == Outcome.ACCEPTED:
+            break
+        if one.outcome == Outcome.ADDRESS_REFUSED:
+            found.append(one)
+    return tuple(found)
 
 
 def retake_step(by: date, on: date) -> str:

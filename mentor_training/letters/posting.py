@@ -15,7 +15,7 @@ from email.utils import format_datetime
 from types import TracebackType
 from typing import Self
 
-from mentor_training.letters.digests import Outcome
+from mentor_training.letters.digests import Outcome, is_about_the_address
 from mentor_training.settings import MailServer
 
 OK = (250, 251)
@@ -99,17 +99,20 @@ class Post:
         Before the text is asked for, a lost connection means that nothing went out; from then on nobody knows.
         """
         smtp = self._smtp
-        if smtp is None or not to.isascii():
-            return Said(Outcome.NOT_REACHED if smtp is None else Outcome.REFUSED)
+        if smtp is None:
+            return Said(Outcome.NOT_REACHED)
+        outcome = Outcome.REFUSED
         try:
             smtp.ehlo_or_helo_if_needed()
             code, _ = smtp.mail(self.server.sender)
             if code in OK:
-                code, _ = smtp.rcpt(to)
+                code, words = smtp.rcpt(to)
+                if is_about_the_address(code, words.decode("ascii", "replace")):
+                    outcome = Outcome.ADDRESS_REFUSED
         except (OSError, smtplib.SMTPException):
             self._drop()
             return Said(Outcome.NOT_REACHED)
-        return self._send_text(smtp, mail) if code in OK else self._refused(smtp, code)
+        return self._send_text(smtp, mail) if code in OK else self._refused(smtp, code, outcome)
 
     def _send_text(self, smtp: smtplib.SMTP, mail: EmailMessage) -> Said:
         try:
@@ -121,12 +124,12 @@ class Post:
             return Said(Outcome.UNKNOWN)
         return Said(Outcome.ACCEPTED, code) if code == OK[0] else self._refused(smtp, code)
 
-    def _refused(self, smtp: smtplib.SMTP, code: int) -> Said:
+    def _refused(self, smtp: smtplib.SMTP, code: int, outcome: Outcome = Outcome.REFUSED) -> Said:
         try:
             smtp.rset()
         except (OSError, smtplib.SMTPException):
             self._drop()
-        return Said(Outcome.REFUSED, code)
+        return Said(outcome, code)
 
     def _drop(self) -> None:
         if self._smtp is not None:

@@ -9,7 +9,7 @@ from datetime import datetime, time
 from sqlalchemy.orm import Session
 
 from mentor_training.database.instance import Instance
-from mentor_training.letters.actions import begin_digest, end_mail
+from mentor_training.letters.actions import DIGEST, ToSend, begin_digest, end_mail
 from mentor_training.letters.digests import Digest, Outcome, subject_of, text_of
 from mentor_training.letters.posting import NotReached, Post, Said, message, new_message_id
 from mentor_training.people.permissions import CONSOLE
@@ -43,7 +43,9 @@ def as_letter(instance: Instance, digest: Digest) -> Letter:
         digest.address,
         subject_of(settings.title, digest),
         text_of(settings.title, digest, show_day(instance.today()), settings.address),
-        lambda db, at, name: begin_digest(db, at, CONSOLE.code, digest.person, digest.keys, name, midnight),
+        lambda db, at, name: begin_digest(
+            db, at, CONSOLE.code, ToSend(digest.person, digest.address, DIGEST, digest.keys, name), midnight
+        ),
     )
 
 
@@ -70,9 +72,16 @@ def _send(instance: Instance, letter: Letter, post: Post) -> Said | None:
         number = letter.begin(db, instance.now(), name)
     if not number:
         return None
-    local = instance.now().astimezone(instance.settings.zone)
-    mail = message(post.server, instance.settings.title, letter.address, letter.subject, letter.text, local, name)
-    said = post.send(mail, letter.address)
+    said = _hand_over(instance, letter, post, name)
     with instance.database.writing() as db:
         end_mail(db, instance.now(), number, said.outcome, said.code)
     return said
+
+
+def _hand_over(instance: Instance, letter: Letter, post: Post, name: str) -> Said:
+    # Such an address takes an extension of the protocol that is not asked for, and has no place in a plain header.
+    if not letter.address.isascii():
+        return Said(Outcome.ADDRESS_REFUSED)
+    local = instance.now().astimezone(instance.settings.zone)
+    mail = message(post.server, instance.settings.title, letter.address, letter.subject, letter.text, local, name)
+    return post.send(mail, letter.address)

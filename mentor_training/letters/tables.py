@@ -11,7 +11,10 @@ from mentor_training.people.tables import Person
 
 
 class Mail(Base):
-    """A mail to one person that was begun: from here on its matters count as told, unless an end says otherwise."""
+    """A mail to one person that was begun: from here on its matters count as told, unless an end says otherwise.
+
+    `address_mark` tells one address from another without keeping it: a salted hash, the message's own name the salt.
+    """
 
     __tablename__ = "mail"
 
@@ -19,6 +22,7 @@ class Mail(Base):
     person: Mapped[Code] = mapped_column(ForeignKey(Person.code))
     kind: Mapped[Code]
     message_id: Mapped[str] = mapped_column(String(200), unique=True)
+    address_mark: Mapped[str] = mapped_column(String(64), server_default="")
     begun_at: Mapped[Moment]
 
     __table_args__ = (Index("ix_mail_person", "person"),)
@@ -45,3 +49,17 @@ class MailEnd(Base):
     outcome: Mapped[Code]
     code: Mapped[int]
     ended_at: Mapped[Moment]
+
+
+class MailAgain(Base):
+    """Somebody's wish that a person's address be tried again, whatever refused it through the mail `after`."""
+
+    __tablename__ = "mail_again"
+
+    number: Mapped[int] = mapped_column(primary_key=True)
+    person: Mapped[Code] = mapped_column(ForeignKey(Person.code))
+    after: Mapped[int]
+    wished_at: Mapped[Moment]
+    wished_by: Mapped[Code]
+
+    __table_args__ = (Index("ix_mail_again_person", "person"),)

@@ -67,6 +67,17 @@ def test_what_was_backed_up_is_there_again(world: World, tmp_path: Path) -> None
         assert (tmp_path / "new" / name).read_bytes() == (folder_of(world) / name).read_bytes()
 
 
+def test_the_password_for_mail_is_in_a_backup_and_comes_back_to_its_owner_only(world: World, tmp_path: Path) -> None:
+    """As README says of it: the folder of keys is held whole, the file is its owner's, and mail goes out again."""
+    (folder_of(world) / "keys" / "mail-password").write_text("four gray geese\n", encoding="utf-8")
+    file = make(world, tmp_path / "b.tar.gz")
+    assert stat.S_IMODE(file.stat().st_mode) == 0o600
+    assert run("restore", file, tmp_path / "new").exit_code == 0
+    back = tmp_path / "new" / "keys" / "mail-password"
+    assert stat.S_IMODE(back.stat().st_mode) == 0o600
+    assert read_settings(tmp_path / "new", {}).mail_password == "four gray geese"
+
+
 def test_a_backup_leaves_out_what_is_not_committed_and_blocks_nobody(world: World, tmp_path: Path) -> None:
     """Made while somebody is in the middle of writing: the copy is of the last whole state."""
     world.add_person("v-001")
@@ -237,5 +248,5 @@ def test_with_postgresql_the_command_to_use_is_said(tmp_path: Path) -> None:
 def test_a_backup_says_what_it_is(world: World, tmp_path: Path) -> None:
     """Its own note: title, moment, and the form of the database."""
     about = json.loads(good(world, tmp_path)[ABOUT])
-    assert (about["title"], about["form"], about["revision"]) == ("Small program", 1, "0014")
+    assert (about["title"], about["form"], about["revision"]) == ("Small program", 1, "0015")
     assert set(read_archive(tmp_path / "good.tar.gz")) >= {SETTINGS, DATABASE, "keys/secret-key"}

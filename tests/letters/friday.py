@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 from mentor_training.letters.commands import remind
 from mentor_training.participants.tables import Card
 from mentor_training.settings import read_settings
-from tests.builders import SETTINGS, World, make_world
+from tests.builders import World, make_world
 from tests.hours.term import serve
 from tests.letters.mail_server import Kept, mail_server
 from tests.planning.saturday import put, saturday
@@ -49,7 +49,8 @@ def served(world: World, kept: Kept, more: str = 'security = "none"') -> Iterato
 
 def with_mail(world: World, host: str, port: int, more: str = 'security = "none"', **environment: str) -> World:
     folder = world.instance.settings.folder
-    (folder / "settings.toml").write_text(SETTINGS + MAIL.format(host=host, port=port, more=more), encoding="utf-8")
+    before = (folder / "settings.toml").read_text(encoding="utf-8").partition("[mail]")[0]
+    (folder / "settings.toml").write_text(before + MAIL.format(host=host, port=port, more=more), encoding="utf-8")
     settings = read_settings(folder, environment)
     return World(type(world.instance)(settings, world.instance.database, world.clock), world.clock)
 

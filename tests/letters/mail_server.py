@@ -30,8 +30,10 @@ class Kept:
 
     mails: list[tuple[str, EmailMessage, bytes]] = field(default_factory=list)
     refused: set[str] = field(default_factory=set)
+    refusal: str = "550 5.1.1 There is nobody here by that name"
     silent_for: set[str] = field(default_factory=set)
     hangs_up_on: set[str] = field(default_factory=set)
+    slow: float = 0
     arrived: Event = field(default_factory=Event)
 
     async def handle_RCPT(  # noqa: N802 - the library's word
@@ -39,7 +41,7 @@ class Kept:
     ) -> str:
         """Refuse an address, hang up on it, or take it."""
         if address in self.refused:
-            return "550 5.1.1 There is nobody here by that name"
+            return self.refusal
         if address in self.hangs_up_on and isinstance(server.transport, asyncio.Transport):
             server.transport.abort()
         envelope.rcpt_tos.append(address)
@@ -54,6 +56,7 @@ class Kept:
         assert isinstance(mail, EmailMessage)
         self.mails.append((to, mail, content))
         self.arrived.set()
+        await asyncio.sleep(self.slow)
         if to in self.silent_for:
             await asyncio.sleep(4)
         return "250 kept"

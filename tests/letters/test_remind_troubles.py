@@ -38,7 +38,7 @@ def test_one_address_that_is_refused_keeps_nobody_else_waiting_and_is_tried_agai
     with served(friday, kept) as world:
         first = ask(world)
         assert first.exit_code == 1
-        assert "v-002: refused by the server (550)" in first.output
+        assert "v-002: the address is refused by the server (550)" in first.output
         assert kept.people == [one for one in EVERYBODY if one != "v-002"]
         kept.refused.clear()
         assert ask(world).output == "v-002: sent\n"
@@ -100,7 +100,7 @@ def test_a_killed_run_is_taken_up_and_nobody_gets_a_second_mail(friday: World) -
         assert (begun, ended) == (3, 2)
         again = ask(world)
         assert again.exit_code == 0
-        assert "1 earlier mails" in again.output
+        assert "1 earlier mail ended without an answer; it counts as sent" in again.output
     assert kept.people == EVERYBODY
 
 

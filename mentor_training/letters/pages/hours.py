@@ -8,6 +8,7 @@ from mentor_training.journal.queries import head
 from mentor_training.letters.pages.blueprint import pages, pdf
 from mentor_training.letters.pdf import hours_letter_pdf
 from mentor_training.letters.queries import hours as queries
+from mentor_training.letters.queries.refused import set_aside
 from mentor_training.people.access import db, guarded, instance, me, today
 from mentor_training.people.permissions import COORDINATOR, Act
 
@@ -17,7 +18,9 @@ from mentor_training.people.permissions import COORDINATOR, Act
 def listing() -> str:
     """Show of whom a letter of hours can be made: oneself; for the coordinator everybody."""
     everybody = queries.people_stated(db()) if COORDINATOR in me().roles else []
-    return render_template("letters/listing.html", people=everybody, mine=queries.has_stated(db(), me().code))
+    aside = len(set_aside(db())) if me().may(Act.KEEP_ADDRESSES) else 0
+    mine = queries.has_stated(db(), me().code)
+    return render_template("letters/listing.html", people=everybody, mine=mine, aside=aside)
 
 
 @pages.get("/letters/<code>/hours.pdf")

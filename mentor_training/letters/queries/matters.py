@@ -18,12 +18,13 @@ from mentor_training.journal.chain import digest
 from mentor_training.learning.queries import known
 from mentor_training.learning.retaking import all_to_retake
 from mentor_training.letters.digests import SESSION_DAYS, About, Digest, Matter, due, may_send_today, retake_step
+from mentor_training.letters.queries.refused import set_aside
 from mentor_training.letters.queries.signing import sign_offs_waiting
 from mentor_training.letters.queries.told import last_begun, told
 from mentor_training.papers.queries import ending
 from mentor_training.papers.rules import NOTICE_DAYS
 from mentor_training.participants.rules import may_see
-from mentor_training.people.permissions import COURSE_INSTRUCTOR
+from mentor_training.people.permissions import COORDINATOR, COURSE_INSTRUCTOR
 from mentor_training.people.queries import people, volunteers, without_digests
 from mentor_training.planning.queries.attending import attending
 from mentor_training.planning.queries.pairings import cards_out
@@ -57,10 +58,10 @@ def digests_due(db: Session, on: date, known_at: datetime, zone: ZoneInfo, midni
     if edition_in_force(db, on, known_at) is None:
         return ()
     asked, found = Asked(db, on, known_at, zone), dict[str, list[Matter]]()
-    for source in (_sessions, _cards, _retakes, _papers, _sign_offs, _hours):
+    for source in (_sessions, _cards, _retakes, _papers, _sign_offs, _hours, _addresses):
         for person, matter in source(asked):
             found.setdefault(person, []).append(matter)
-    off, last = without_digests(db), last_begun(db, "digest")
+    off, last = without_digests(db) | {one.person for one in set_aside(db)}, last_begun(db, "digest")
     open_to = {
         row.code: (row.name, row.email)
         for row in people(db)
@@ -131,6 +132,17 @@ def _hours(asked: Asked) -> Found:
             if keys:
                 text = f"In section {section} {_entries(len(keys))} for your approval."
                 yield row.code, Matter(About.HOURS, tuple(keys), text, f"/hours/sections/{section}")
+
+
+def _addresses(asked: Asked) -> Found:
+    away = set_aside(asked.db)
+    many = "1 address is" if len(away) == 1 else f"{len(away)} addresses are"
+    for row in people(asked.db, COORDINATOR) if away else ():
+        text = f"{many} refused by the mail server, so that nothing is sent there any more."
+        yield (
+            row.code,
+            Matter(About.ADDRESSES, tuple(f"address/{one.mail}" for one in away), text, "/letters/addresses"),
+        )
 
 
 def _many(count: int, one: str) -> str:
