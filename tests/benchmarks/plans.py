@@ -8,7 +8,7 @@ waits for. Run it with `python -m tests.benchmarks.plans`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
+from functools import cache, partial
 from time import perf_counter
 
 import numpy as np
@@ -91,6 +91,7 @@ def made_up(times: int) -> Question:
     readers = [chance.choice(len(volunteers), size=READERS, replace=False) for _ in participants]
     wished = {code: chance.choice(readers[at], size=2, replace=False) for at, code in enumerate(participants)}
 
+    @cache
     def levels_at(slug: str, participant: str | None) -> Levels:
         place = slugs.index(slug)
         if participant is None:

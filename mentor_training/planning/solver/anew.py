@@ -1,10 +1,10 @@
 """A block asked anew after somebody did not come: as many covered, and as many pairs kept, as can be; pure.
 
 Whoever lost somebody may have anybody, and the others at first whom they have, at any station; where that does not
-reach what no plan passes, as a flow or the floor without its stations says, everybody may have anybody. Both aims
-are asked as one, a participant covered worth more than all pairs; then, with those, the most who stay where they were
-and the fewest supervised. Blocks with the same people and pairs are asked for the first two once: no station counts
-there.
+reach what no plan passes, as a flow or a linear program says, everybody may have whom that program uses or might as
+well; and where that is not enough, anybody. Both aims are asked as one, a participant covered worth more than all
+pairs; then, with those, the most who stay where they were and the fewest supervised. Blocks with the same people and
+pairs are asked for the first two once: no station counts there.
 """
 
 from __future__ import annotations
@@ -19,9 +19,8 @@ import numpy.typing as npt
 from mentor_training.planning.rules import LEAD, MENTOR, Placed
 from mentor_training.planning.solver.goals import covering
 from mentor_training.planning.solver.goals import unsupervised as supervising
-from mentor_training.planning.solver.highs import Answer, at_least, maximum
+from mentor_training.planning.solver.highs import Answer, Prices, at_least, maximum, priced
 from mentor_training.planning.solver.model import Choices, rows_of
-from mentor_training.planning.solver.relaxing import merged, relaxed_rows
 from mentor_training.planning.solver.rows import Numbers
 from mentor_training.planning.solver.thinning import chosen
 from mentor_training.planning.solver.watch import Watch
@@ -68,6 +67,21 @@ class Best:
     answer: Answer
     proven: bool
 
+    def reaches(self, most: float) -> bool:
+        """Say whether a plan was found that is worth so much."""
+        return self.answer.values is not None and self.answer.value >= most
+
+    def or_better(self, other: Best) -> Best:
+        """Return the other where it is worth more, or nothing was found here."""
+        better = other.answer.values is not None and (
+            self.answer.values is None or other.answer.value > self.answer.value
+        )
+        return other if better else self
+
+    def widened(self, choices: Choices) -> Numbers | None:
+        """Return it as a solution of all choices, if a plan was found."""
+        return None if self.answer.values is None else choices.values_of(self.at.placed(self.answer.values))
+
 
 def asked_anew(block: Block, watch: Watch, known: dict[Hashable, Best]) -> tuple[tuple[Placed, ...], bool]:
     """Return a block's placements, and whether no plan covers more, or as many and keeps more whole teams' pairs.
@@ -81,18 +95,27 @@ def asked_anew(block: Block, watch: Watch, known: dict[Hashable, Best]) -> tuple
 
 
 def _best(block: Block, watch: Watch) -> Best:
+    """Ask those who lost somebody, then whoever is near to being used in parts, then everybody."""
     thin = _opened(block.choices, block.lost, block.stood)
-    found = _asked(thin, _both(block, thin), [], watch)
+    found = Best(thin, _asked(thin, _both(block, thin), watch, np.ones(sum(thin.sizes))), proven=False)
     most: float = block.bound * _worth_of_one(block) + len(block.stood)
-    if found.values is None or found.value < most:
-        most = min(most, _relaxed(block, watch))
-    if found.values is not None and found.value >= most:
-        return Best(thin, found, proven=True)
-    start = None if found.values is None else block.choices.values_of(thin.placed(found.values))
-    whole = _asked(block.choices, _both(block, block.choices), [], watch, start)
-    if whole.values is None or (found.values is not None and found.value > whole.value):
-        return Best(thin, found, proven=False)
-    return Best(block.choices, whole, proven=whole.value >= min(most, whole.bound))
+    if not found.reaches(most):
+        parts = _priced(block, watch)
+        most = min(most, parts.bound)
+        if not found.reaches(most):
+            near = _asked(block.choices, _both(block, block.choices), watch, parts.near.astype(np.float64))
+            found = found.or_better(Best(block.choices, near, proven=False))
+    if found.reaches(most):
+        return replace(found, proven=True)
+    start = found.widened(block.choices)
+    whole = _asked(block.choices, _both(block, block.choices), watch, np.ones(sum(block.choices.sizes)), start)
+    best = found.or_better(Best(block.choices, whole, proven=False))
+    return replace(best, proven=best.reaches(min(most, whole.bound)))
+
+
+def _priced(block: Block, watch: Watch) -> Prices:
+    goal = _both(block, block.choices)
+    return priced(goal, [rows_of(block.choices).constraint(len(goal))], np.ones(len(goal)), watch.share(2))
 
 
 def _each(choices: Choices) -> Iterator[tuple[str, str]]:
@@ -118,19 +141,9 @@ def _both(block: Block, some: Choices) -> Numbers:
     return covering(some) * _worth_of_one(block) + same(some, block.here, at_station=False)
 
 
-def _asked(
-    some: Choices, goal: Numbers, limits: list[tuple[Numbers, int]], watch: Watch, start: Numbers | None = None
-) -> Answer:
-    rows = [rows_of(some).constraint(len(goal)), *(at_least(aim, value) for aim, value in limits)]
-    return maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.share(2), start)
-
-
-def _relaxed(block: Block, watch: Watch) -> float:
-    """Return what both aims are at the most whatever the stations."""
-    few = merged(block.choices)
-    goal = _both(block, few)
-    rows = [relaxed_rows(block.choices, few).constraint(len(goal))]
-    return maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.share(2)).bound
+def _asked(some: Choices, goal: Numbers, watch: Watch, upper: Numbers, start: Numbers | None = None) -> Answer:
+    rows = [rows_of(some).constraint(len(goal))]
+    return maximum(goal, rows, np.ones(len(goal)), upper, watch.share(2), start)
 
 
 def _settled(block: Block, best: Best, watch: Watch) -> tuple[Placed, ...]:
@@ -145,7 +158,8 @@ def _settled(block: Block, best: Best, watch: Watch) -> tuple[Placed, ...]:
     pairs = {(one.participant, one.mentor) for one in found if one.participant}
     some = _opened(block.choices, block.lost, pairs)
     goal = same(some, block.here) * (len(some.mentor) + 1) + supervising(some)
-    then = _asked(some, goal, [(_both(block, some), best.answer.value)], watch)
+    rows = [rows_of(some).constraint(len(goal)), at_least(_both(block, some), best.answer.value)]
+    then = maximum(goal, rows, np.ones(len(goal)), np.ones(len(goal)), watch.share(2), reduced=False)
     return found if then.values is None else some.placed(then.values)
 
 

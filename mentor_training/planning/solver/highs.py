@@ -11,6 +11,7 @@ from math import ceil, floor, inf, isfinite
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 from scipy.optimize import LinearConstraint
 from scipy.sparse import csr_array, vstack
 
@@ -40,22 +41,31 @@ class Answer:
         return self.values is not None and self.bound <= self.value
 
 
+@dataclass(frozen=True)
+class Prices:
+    """What a goal is at the most where variables may be parts, and the variables that it uses there or might as well.
+
+    `near` is of each variable: used, or no more than half of one worse than those that are.
+    """
+
+    bound: float
+    near: npt.NDArray[np.bool_]
+
+
 def maximum(
     goal: Numbers, limits: Sequence[LinearConstraint], whole: Numbers, upper: Numbers, time: Share,
-    start: Numbers | None = None,
+    start: Numbers | None = None, *, reduced: bool = True,
 ) -> Answer:  # fmt: skip
     """Return the largest value of a whole-numbered goal; to make something small, ask for the largest negative.
 
     `whole` is 1 for each variable in whole numbers, `upper` its upper bound; all begin at 0. `time` limits it.
-    `start` is a solution to begin from, such as the best by the aims before.
+    `start` is a solution to begin from, such as the best by the aims before. The solver first makes the question
+    smaller, unless it is not to be `reduced`: that takes longer than it saves where a row holds every variable.
     """
     if time.seconds <= 0:
         return Answer(None)
     highs = _solver()
-    solver = highs.Highs()
-    # One thread: a server's other cores are for its pages, and small questions take longer with more.
-    for option, value in (("output_flag", False), ("time_limit", time.seconds), ("mip_rel_gap", 0.0), ("threads", 1)):
-        solver.setOptionValue(option, value)
+    solver = _begun(highs, time, reduced=reduced)
     solver.passModel(_model(highs, goal, limits, whole, upper))
     if start is not None:
         known = highs.HighsSolution()
@@ -66,8 +76,36 @@ def maximum(
     answer = _answer(highs, solver, goal)
     if start is not None and answer.values is None:
         # Where its first reduction leaves nothing to search, version 1.16 gives the start back as the best.
-        return maximum(goal, limits, whole, upper, time)
+        return maximum(goal, limits, whole, upper, time, reduced=reduced)
     return answer
+
+
+def priced(goal: Numbers, limits: Sequence[LinearConstraint], upper: Numbers, time: Share) -> Prices:
+    """Return the bound of a whole-numbered goal where variables may be parts, and which are near to being used there.
+
+    A linear program is a moment's work where whole numbers are not. Without time nothing is known.
+    """
+    highs = _solver()
+    solver = _begun(highs, time, reduced=False)
+    solver.passModel(_model(highs, goal, limits, np.zeros(len(goal)), upper))
+    if time.seconds > 0:
+        solver.run()
+    if solver.getModelStatus() != highs.HighsModelStatus.kOptimal:
+        return Prices(inf, np.ones(len(goal), dtype=bool))
+    found = solver.getSolution()
+    near = (np.array(found.col_value) > NEAR) | (np.abs(np.array(found.col_dual)) <= HALF)
+    return Prices(_bound(solver.getInfo().objective_function_value), near)
+
+
+def _begun(highs: Any, time: Share, *, reduced: bool) -> Any:
+    solver = highs.Highs()
+    # One thread: a server's other cores are for its pages, and small questions take longer with more.
+    for option, value in (("output_flag", False), ("time_limit", time.seconds), ("mip_rel_gap", 0.0), ("threads", 1)):
+        solver.setOptionValue(option, value)
+    if not reduced:
+        solver.setOptionValue("presolve", "off")
+        solver.setOptionValue("mip_heuristic_run_feasibility_jump", False)
+    return solver
 
 
 @cache

@@ -40,6 +40,8 @@ class Question:
     def together(self, participant: str) -> npt.NDArray[np.bool_]:
         """Return which of the floor's volunteers are not kept apart from a participant."""
         apart = self.floor.keep_apart.get(participant, ())
+        if not apart:
+            return np.ones(len(self.floor.volunteers), dtype=bool)
         return np.array([code not in apart for code in self.floor.volunteers], dtype=bool)
 
     def standing_in(self, block: int) -> tuple[Placed, ...]:

@@ -19,8 +19,8 @@ from mentor_training.planning.solver.aims import covered
 from mentor_training.planning.solver.anew import Best, Block, asked_anew
 from mentor_training.planning.solver.bounds import covered_bound
 from mentor_training.planning.solver.leading import without_idle_leads
-from mentor_training.planning.solver.model import choices_of
-from mentor_training.planning.solver.question import Question
+from mentor_training.planning.solver.model import Choices, choices_of
+from mentor_training.planning.solver.question import BlockQuestion, Question
 from mentor_training.planning.solver.settling import settle
 from mentor_training.planning.solver.watch import Say, Watch, watch_for
 from mentor_training.program.catalog import Level
@@ -64,6 +64,15 @@ class _Mending:
     added: list[Placed] = field(default_factory=list)
     proven: list[int] = field(default_factory=list)
     known: dict[Hashable, Best] = field(default_factory=dict)
+    choices: dict[Hashable, tuple[Choices, int]] = field(default_factory=dict)
+
+    def choices_in(self, block: BlockQuestion) -> tuple[Choices, int]:
+        """Return everything that could be placed in a block, and how many can be covered; once for blocks alike."""
+        if block.kind not in self.choices:
+            found = choices_of(block.question, [block])
+            self.choices[block.kind] = (found, covered_bound(found))
+        choices, bound = self.choices[block.kind]
+        return replace(choices, question=block.question, blocks=(block,)), bound
 
 
 def repair(
@@ -108,8 +117,7 @@ def _mend(
     floor, staying = question.floor, tuple(one for one in here if not missing.takes(one))
     fixed = _fixed(floor, staying)
     asked = replace(question, standing=fixed)
-    choices = choices_of(asked, [asked.block(number)])
-    block = Block(here, staying, choices, covered_bound(choices))
+    block = Block(here, staying, *mending.choices_in(asked.block(number)))
     quick = _filled(question, number, staying, watch)
     if quick is not None and len(covered(floor, quick)) >= block.bound and block.stood <= _together(quick):
         _note(mending, number, here, quick, proven=True)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import LinearConstraint, linear_sum_assignment
 
-from mentor_training.planning.solver.highs import maximum
+from mentor_training.planning.solver.highs import maximum, priced
 from mentor_training.planning.solver.watch import Share
 
 
@@ -36,10 +36,34 @@ def test_a_start_is_never_given_back_where_there_is_better(size: int, seed: int)
         assert round(float(weights.ravel() @ found.values)) == found.value
 
 
+@given(st.integers(1, 12), st.integers(1, 6), st.integers(0, 2**32))
+def test_parts_are_never_worth_less_than_whole_numbers(width: int, rows: int, seed: int) -> None:
+    """What a goal is in parts bounds what it is in whole numbers, asked with or without the solver's reduction."""
+    chance = np.random.default_rng(seed)
+    goal, weights = chance.integers(0, 9, width).astype(np.float64), chance.integers(0, 5, (rows, width))
+    limits, every = [LinearConstraint(weights, -np.inf, chance.integers(1, 12, rows))], np.ones(width)
+    best = maximum(goal, limits, every, every, Share(10.0))
+    assert maximum(goal, limits, every, every, Share(10.0), reduced=False).value == best.value
+    parts = priced(goal, limits, every, Share(10.0))
+    assert parts.bound >= best.value
+    among = maximum(goal, limits, every, parts.near.astype(np.float64), Share(10.0))
+    assert among.value <= best.value
+
+
+def test_of_an_assignment_parts_say_all() -> None:
+    """There the linear program's bound is the best (Birkhoff), and the best uses what is near alone."""
+    weights = np.random.default_rng(20261017).integers(0, 99, (12, 12)).astype(np.float64)
+    row, column = linear_sum_assignment(weights, maximize=True)
+    found = priced(weights.ravel(), [at_most_one_each(12)], np.ones(144), Share(10.0))
+    assert found.bound == weights[row, column].sum()
+    assert found.near.reshape(12, 12)[row, column].all()
+
+
 def test_without_time_there_is_no_answer() -> None:
     """And nothing is said of how good one could be."""
     found = maximum(np.ones(1), [at_most_one_each(1)], np.ones(1), np.ones(1), Share(0.0))
     assert (found.values, found.bound) == (None, np.inf)
+    assert priced(np.ones(1), [at_most_one_each(1)], np.ones(1), Share(0.0)).bound == np.inf
 
 
 def test_a_question_ends_in_the_middle_when_it_is_stopped() -> None:
