@@ -7,6 +7,7 @@ from typing import Any
 
 from flask import Flask, request, url_for
 from flask_wtf import CSRFProtect
+from werkzeug.middleware.proxy_fix import ProxyFix
 
 from mentor_training.certificates.class_issue import KIND as CLASS_CERTIFICATES
 from mentor_training.certificates.class_issue import issue_to_class
@@ -154,7 +155,11 @@ def configure(app: Flask, opened: Instance, testing: bool) -> None:
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_SECURE=opened.settings.address.startswith("https://"),
         WTF_CSRF_TIME_LIMIT=None,
+        PAPER=opened.settings.paper,
     )
+    if opened.settings.proxies:
+        # Who asks is whom the outermost trusted proxy has seen; what was written before that anybody may write.
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=opened.settings.proxies, x_proto=0, x_host=0)  # type: ignore[method-assign]
 
 
 def register_pages(app: Flask) -> None:

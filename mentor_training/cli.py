@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from mentor_training.calendar.commands import calendar, copy, series
-from mentor_training.certificates.commands import certificates
+from mentor_training.certificates.commands.certifying import certificates
 from mentor_training.clearance.commands.answers import clearance, why
 from mentor_training.clearance.commands.asking import who
 from mentor_training.clearance.commands.lapsing import lapses

@@ -31,7 +31,7 @@ def serve(instance: Instance, host: str, port: int, say: Callable[[str], object]
 
     A worker of its own does what is asked for in the background, unless others do (`works` is false).
     Port 0 takes a free one. Behind a proxy that speaks HTTPS the instance's `address` begins with https, and forms
-    and cookies then insist on it.
+    and cookies then insist on it; `proxies` says how many are believed about who asks.
     """
     wrong = faults(instance)
     if wrong:
@@ -42,7 +42,7 @@ def serve(instance: Instance, host: str, port: int, say: Callable[[str], object]
     waiting: dict[int, Any] = {}
     server: Any = create_server(
         create_app(instance), map=waiting, sockets=[listening], threads=THREADS, url_scheme=scheme, ident=None,
-        clear_untrusted_proxy_headers=True,
+        clear_untrusted_proxy_headers=not instance.settings.proxies,
     )  # fmt: skip
     _stop_on_signals(server, waiting)
     where = address_of(host, listening.getsockname()[1])

@@ -47,6 +47,8 @@ class Settings:
     idle_minutes: int
     secret_key: str
     place: str = ""
+    paper: str = "letter"
+    proxies: int = 0
     mail_password: str = field(default="", repr=False)
 
     @property
@@ -61,6 +63,8 @@ _KNOWN: dict[str, type | tuple[type, ...]] = {
     "database": str,
     "address": str,
     "place": str,
+    "paper": str,
+    "proxies": int,
     "folders.program": str,
     "folders.modules": str,
     "folders.quizzes": str,
@@ -79,9 +83,11 @@ _BOUNDS = {
     "sign_in.minimum_length": (8, 64),
     "sign_in.idle_minutes": (1, 1440),
     "mail.port": (1, 65535),
+    "proxies": (0, 8),
     "mail.timeout_seconds": (1, 600),
 }
 _FORMS = {
+    "paper": (r"letter|a4", "it must be letter or a4"),
     "mail.sender": (r"[^@\s<>,;\"]+@[^@\s<>,;\"]+", "it must be one address, like movement-mornings@campus.example"),
     "mail.host": (r"[A-Za-z0-9.:-]+", "it must be the name of a server, like smtp.campus.example"),
     "mail.security": (r"starttls|none", "it must be starttls, or none for a server on this machine"),
@@ -220,6 +226,8 @@ def _settings(folder: Path, path: Path, text: str, flat: Mapping[str, Any], envi
         idle_minutes=flat.get("sign_in.idle_minutes", 30),
         secret_key=environment.get("MENTOR_TRAINING_SECRET_KEY") or _key(folder, "secret-key"),
         place=flat.get("place", ""),
+        paper=flat.get("paper", "letter"),
+        proxies=flat.get("proxies", 0),
     )
 
 

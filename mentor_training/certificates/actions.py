@@ -150,6 +150,7 @@ def _content(
         "title": kind.title,
         "text": kind.text.strip(),
         "limits": LIMITS,
+        "signed_by": kind.signed_by,
         "day": held.day.isoformat(),
         "last_day": last_day.isoformat() if last_day else "",
         "rests_on": [asdict(one) for one in grounds_of(db, kind, held, edition.program)],

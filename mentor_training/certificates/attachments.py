@@ -9,6 +9,7 @@ from collections.abc import Iterator
 import pikepdf
 
 PDF_START = b"%PDF-"
+BETWEEN_PAPERS = 817  # points: Letter is 792 long (11 in), A4 841.9 (297 mm)
 DEEPEST = 40  # levels of a page's own objects; ours have fewer than ten
 
 
@@ -24,19 +25,34 @@ def attached_credential(data: bytes) -> bytes:
 
 
 def pages_changed(data: bytes, wanted: bytes) -> tuple[str, ...]:
-    """Return which pages of a PDF do not show what they should, by the whole of what draws them.
-
-    Empty where nothing differs, and where the two were made by different editions of the renderer, which draw the same
-    in other words.
+    """Return which pages of a PDF do not show what they should, by the whole of what draws them; of one that is drawn
+    alike.
     """
     with _opened(data) as pdf, _opened(wanted) as other:
-        if str(pdf.docinfo.get("/Producer", "")) != str(other.docinfo.get("/Producer", "")):
-            return ()
         found, expected = _pages(pdf), _pages(other)
     if len(found) != len(expected):
         return (f"It has {len(found)} pages, and the certificate {len(expected)}.",)
     pairs = enumerate(zip(found, expected, strict=True), 1)
     return tuple(f"Page {at} does not show what the certificate says." for at, (one, two) in pairs if one != two)
+
+
+def are_drawn_alike(data: bytes, wanted: bytes) -> bool:
+    """Say whether two PDFs are of the same edition of the renderer and of the same form: others draw the same in other
+    ways, and their pages cannot be compared.
+    """
+    with _opened(data) as pdf, _opened(wanted) as other:
+        return _makers(pdf) == _makers(other)
+
+
+def paper_size(data: bytes) -> str:
+    """Return the size of paper that a PDF's first page is nearer to, `letter` or `a4`, by its longer side in points."""
+    with _opened(data) as pdf:
+        sides = [float(one) for one in pdf.pages[0].mediabox] if len(pdf.pages) else [0.0]
+    return "a4" if max(sides) > BETWEEN_PAPERS else "letter"
+
+
+def _makers(pdf: pikepdf.Pdf) -> tuple[str, ...]:
+    return tuple(str(pdf.docinfo.get(name, "")) for name in ("/Producer", "/Creator"))
 
 
 def _opened(data: bytes) -> pikepdf.Pdf:

@@ -10,7 +10,13 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from mentor_training.certificates.attachments import PDF_START, attached_credential, pages_changed
+from mentor_training.certificates.attachments import (
+    PDF_START,
+    are_drawn_alike,
+    attached_credential,
+    pages_changed,
+    paper_size,
+)
 from mentor_training.certificates.credential import credential
 from mentor_training.certificates.credential_check import Checked, check, differences
 from mentor_training.certificates.pdf import certificate_pdf
@@ -29,7 +35,10 @@ STRANGE_KEY = "It is signed by a key that is none of this program's."
 
 @dataclass(frozen=True)
 class Answer:
-    """What a file is: its certificate, who signed it, how the certificate stands, and all that does not match."""
+    """What a file is: its certificate, who signed it, how the certificate stands, and all that does not match.
+
+    Where a PDF's pages could not be compared, `uncompared` says why, and what they have to say.
+    """
 
     number: str
     document: Mapping[str, Any]
@@ -37,6 +46,7 @@ class Answer:
     signer: str
     standing: Standing
     faults: tuple[str, ...]
+    uncompared: tuple[str, ...] = ()
 
     @property
     def whole(self) -> bool:
@@ -56,11 +66,12 @@ def look_at(db: Session, settings: Settings, data: bytes, on: date) -> Answer:
     stands = verify(db, number, code, on)
     row = db.get(Certificate, number) if stands is not Standing.UNKNOWN else None
     faults = [*checked.faults, *_key_faults(checked, keys)]
+    site = _site_of(checked, settings)
     if row:
-        site = _site_of(checked, settings)
         faults += differences(checked.document, credential(award_of(row, site, settings.zone)))
-        faults += _page_faults(db, row, site, data) if is_pdf else []
-    return Answer(number, checked.document, checked.key, signer_words(checked.key, keys), stands, tuple(faults))
+    wrong, uncompared = _pages(db, row, site, data) if row and is_pdf else ((), ())
+    signer = signer_words(checked.key, keys)
+    return Answer(number, checked.document, checked.key, signer, stands, (*faults, *wrong), tuple(uncompared))
 
 
 def told(faults: Sequence[str]) -> tuple[str, ...]:
@@ -118,10 +129,28 @@ def _site_of(checked: Checked, settings: Settings) -> str:
     return address.removesuffix("/issuer") if address.endswith("/issuer") else settings.address
 
 
-def _page_faults(db: Session, row: Certificate, site: str, data: bytes) -> Sequence[str]:
+def _pages(db: Session, row: Certificate, site: str, data: bytes) -> tuple[Sequence[str], Sequence[str]]:
+    """Return what a PDF's pages show that they should not, and where they cannot be compared why, and what is on them.
+
+    By whom it was made a file says itself; so a page that was not compared is never called whole.
+    """
     try:
-        return pages_changed(data, certificate_pdf(db, row, site, attached_credential(data)))
+        wanted = certificate_pdf(db, row, site, attached_credential(data), paper_size(data))
+        if are_drawn_alike(data, wanted):
+            return pages_changed(data, wanted), ()
     except PdfUnavailable:
-        return ()
+        return (), ("Its pages were not compared: this machine cannot print.", *on_paper(row))
     except ValueError as error:
-        return (f"What its pages show cannot be read: {error}.",)
+        return (f"What its pages show cannot be read: {error}.",), ()
+    why = "Its pages were not compared: another edition of the form or of the renderer has drawn them."
+    return (), (why, *on_paper(row))
+
+
+def on_paper(row: Certificate) -> tuple[str, ...]:
+    """Return what a certificate's first page has to say, for whoever compares it by eye."""
+    content = row.content
+    last = content.get("last_day")
+    return (
+        f"They have to say: {content['title']}, issued to {content['name']}, {content['day']},",
+        f"{f'valid through {last}' if last else 'no last day is set'}, number {row.number}.",
+    )

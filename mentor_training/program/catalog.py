@@ -212,13 +212,14 @@ class Course:
 
 @dataclass(frozen=True)
 class CertificateKind:
-    """A certificate that a volunteer may earn; it lapses after `good_for_months`, where that is set."""
+    """A certificate that a volunteer may earn; it may lapse. `signed_by` is who signs it, name and office."""
 
     slug: str
     title: str
     requires: Requirement
     text: str
     good_for_months: int | None = None
+    signed_by: str = ""
 
 
 @dataclass(frozen=True)

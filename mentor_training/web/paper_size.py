@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from flask import Response, request
+from flask import Response, current_app, request
 from werkzeug.exceptions import BadRequest
 
 SIZES = {"letter": "Letter", "a4": "A4"}
 
 
 def asked_size() -> str:
-    """Return the size that the address asks for; Letter where it says nothing."""
-    size = request.args.get("size", "letter").lower()
+    """Return the size that the address asks for; the program's own where it says nothing."""
+    size = request.args.get("size", str(current_app.config["PAPER"])).lower()
     if size not in SIZES:
         raise BadRequest(f"{size!r} is no size of paper here; write letter or a4.")
     return size

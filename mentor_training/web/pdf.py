@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import atexit
 import base64
+import hashlib
 from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
 from functools import cache
@@ -38,18 +39,21 @@ def render_pdf(
     sheets: Iterable[str] = ("pdf.css",),
     language: str = "en-US",
     attached: Mapping[str, bytes] | None = None,
+    made_by: str = "",
 ) -> bytes:
     """Render HTML for between <body> and </body> as a tagged PDF that names its title and language.
 
     Pictures are embedded as data: URLs; nothing is fetched from files or the network, so that nothing a person typed
     can reach either. The same body gives the same bytes on the same machine. Raises PdfUnavailable where Pango is
     missing, and ValueError for a body that asks for anything from outside. With files `attached`, by name, it is made
-    to be kept for long: PDF/A-3 at its accessible level, each file another form of what the pages say.
+    to be kept for long: PDF/A-3 at its accessible level, each file another form of what the pages say. `made_by` stands
+    in the file as what made it, such as `form_of`.
     """
     weasyprint = _library()
+    maker = f'<meta name="generator" content="{escape(made_by)}">' if made_by else ""
     document = (
         f'<!doctype html><html lang="{escape(language)}"><head><meta charset="utf-8"><title>{escape(title)}</title>'
-        f"</head><body>{body}</body></html>"
+        f"{maker}</head><body>{body}</body></html>"
     )
     with _ONE_AT_A_TIME:
         try:
@@ -67,6 +71,16 @@ def render_pdf(
             # It is a BaseException, which no error page would catch.
             raise ValueError(f"a print may only use what is embedded in it: {error}") from None
     return bytes(pdf)
+
+
+@cache
+def form_of(template: str, sheets: tuple[str, ...]) -> str:
+    """Return a name of the form that a print has: another as soon as its template or a sheet of its style is another.
+
+    Two prints of one form and one renderer can be compared sign by sign; others draw the same in other ways.
+    """
+    texts = [(HERE / "templates" / template).read_bytes(), *((HERE / "static" / name).read_bytes() for name in sheets)]
+    return "form " + hashlib.sha256(b"\0".join((*texts, font_faces().encode()))).hexdigest()[:16]
 
 
 def data_url(content: bytes, media_type: str) -> str:

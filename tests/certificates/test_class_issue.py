@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from click.testing import CliRunner
 
-from mentor_training.certificates.commands import certificates
+from mentor_training.certificates.commands.certifying import certificates
 from tests.builders import World
 from tests.certificates.holders import KIND, add_people
 from tests.jobs.working import work_off

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from mentor_training.certificates.commands import certificates
+from mentor_training.certificates.commands.certifying import certificates
 from mentor_training.errors import Refused
 from tests.builders import World
 from tests.certificates.holders import KIND, add_people, void

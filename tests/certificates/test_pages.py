@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import select
@@ -13,7 +15,7 @@ from mentor_training.application import create_app
 from mentor_training.certificates.actions import issue
 from mentor_training.certificates.queries import certificate_for
 from mentor_training.people.tables import SignInTry
-from tests.builders import FRIDAY, NOON, World
+from tests.builders import FRIDAY, NOON, SETTINGS, World, make_world
 from tests.certificates.holders import INSTRUCTOR, KIND, add_people, issued, void
 from tests.sign_in import Visitor
 from tests.small_program import small_files
@@ -167,6 +169,22 @@ def test_whoever_tries_numbers_out_has_to_wait_and_nobody_else(class_of: World, 
     anybody.get(f"/verify/{number}/X")
     with class_of.reading() as db:
         assert len(db.scalars(select(SignInTry).where(SignInTry.email == "verify:unknown")).all()) == 1
+
+
+def test_behind_a_proxy_each_client_waits_for_itself(tmp_path: Path) -> None:
+    """`proxies` says how many are believed about who asks; with none, what a client writes itself is not."""
+    for proxies, mine, other in (("proxies = 1\n", 429, 404), ("", 429, 429)):
+        world = make_world(tmp_path / f"instance{proxies[-2:-1]}", settings=SETTINGS + proxies)
+        world.publish()
+        client = create_app(world.instance, testing=True).test_client()
+
+        def ask(forwarded: str, client: Any = client) -> int:
+            return int(client.get("/verify/C-2026-0001/X", headers={"X-Forwarded-For": forwarded}).status_code)
+
+        # What stands before the last address a client may have written, and lets nobody wait in another's place.
+        assert {ask(f"203.0.113.{number}, 192.0.2.7") for number in range(20)} == {404}
+        assert (ask("192.0.2.7"), ask("192.0.2.8")) == (mine, other)
+        world.instance.database.close()
 
 
 def test_evidence_voided_later_is_said_and_revoking_is_offered(class_of: World, visitor: Visit) -> None:

@@ -14,8 +14,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from mentor_training.application import create_app
-from mentor_training.certificates.attachments import attached_credential, pages_changed
-from mentor_training.certificates.commands import certificates
+from mentor_training.certificates.attachments import attached_credential
+from mentor_training.certificates.commands.certifying import certificates
 from mentor_training.certificates.credential import identity_hash
 from mentor_training.certificates.pdf import certificate_pdf
 from mentor_training.certificates.signing import credential_by, credential_of
@@ -173,16 +173,6 @@ def test_the_pdf_to_keep_says_that_it_is_one(class_of: World) -> None:
         assert str(pdf.Root.Lang) == "en-US"
         assert "/StructTreeRoot" in pdf.Root
         assert {str(one.AFRelationship) for one in pdf.Root.AF} == {"/Alternative"}
-
-
-def test_pages_added_are_told_and_another_renderers_are_not_compared(class_of: World) -> None:
-    """Another edition of the renderer may draw the same in other words."""
-    whole = paper(class_of)
-    with pikepdf.open(io.BytesIO(whole)) as pdf:
-        pdf.add_blank_page()
-        assert "pages, and the certificate" in pages_changed(saved(pdf), whole)[0]
-        pdf.docinfo["/Producer"] = "Some other edition"
-        assert pages_changed(saved(pdf), whole) == ()
 
 
 def test_a_pdf_without_its_one_credential_is_refused(class_of: World, tmp_path: Path) -> None:

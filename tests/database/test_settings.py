@@ -41,6 +41,8 @@ def read(folder: Path, text: str, **environment: str) -> Settings:
         (GOOD + 'address = "movement.example"\n', 3, "it must begin with http:// or https://"),
         (GOOD + "[sign_in]\nminimum_length = 4\n", 4, "`sign_in.minimum_length` is 4; it must be from 8 to 64"),
         (GOOD + "[sign_in]\nidle_minutes = 0\n", 4, "it must be from 1 to 1440"),
+        (GOOD + 'paper = "legal"\n', 3, "`paper` is 'legal'; it must be letter or a4"),
+        (GOOD + "proxies = 9\n", 3, "`proxies` is 9; it must be from 0 to 8"),
         (GOOD + "[mail]\nport = 99999\n", 4, "it must be from 1 to 65535"),
     ],
 )

@@ -162,6 +162,19 @@ def test_an_unusual_number_of_hours_a_credit_is_pointed_out() -> None:
     assert found({"program/courses.toml": course.replace("30", "37.5")}) == []
 
 
+def test_who_signs_a_certificate_is_a_name_and_an_office() -> None:
+    """Left out, nobody is named; empty, or longer than fits under the line, it is said."""
+    kind = '[[certificate]]\nslug = "c"\ntitle = "C"\ntext = "T"\nrequires = { sessions = 1 }\nsigned_by = "{}"\n'
+    file = "program/certificates.toml"
+    assert found({file: kind.replace("{}", "Wilhelmina Quarrie, program coordinator")}) == []
+    assert found({file: kind.replace("{}", " ")}) == [
+        f"{file}:6: `signed_by` is empty; name who signs, or leave it out"
+    ]
+    assert found({file: kind.replace("{}", "W" * 91)}) == [
+        f"{file}:6: `signed_by` has 91 characters; 90 fit under the line: name and office"
+    ]
+
+
 def test_every_slip_in_the_short_lists_is_said_at_its_line() -> None:
     """Four files, all at once."""
     files = {

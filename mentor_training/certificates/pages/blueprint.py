@@ -8,14 +8,15 @@ from mentor_training.certificates.pdf import certificate_pdf
 from mentor_training.certificates.queries import certificate_for, in_force
 from mentor_training.certificates.signing import credential_of
 from mentor_training.people.access import db, instance, me
+from mentor_training.web.paper_size import asked_size
 
 pages = Blueprint("certificates", __name__)
 
 
 def pdf_of(number: str) -> Response:
     """Answer with a certificate as PDF: one's own, or one that the person could issue."""
-    row = in_force(certificate_for(db(), me(), number))
-    content = certificate_pdf(db(), row, instance().settings.address)
+    size, row = asked_size(), in_force(certificate_for(db(), me(), number))
+    content = certificate_pdf(db(), row, instance().settings.address, size=size)
     headers = {"Content-Disposition": f'attachment; filename="{row.number}.pdf"'}
     return Response(content, content_type="application/pdf", headers=headers)
 
@@ -23,7 +24,7 @@ def pdf_of(number: str) -> Response:
 def archival_pdf_of(number: str) -> Response:
     """Answer with a certificate as the PDF that is made to be kept, its signed credential attached."""
     row, settings = in_force(certificate_for(db(), me(), number)), instance().settings
-    content = certificate_pdf(db(), row, settings.address, credential_of(row, settings))
+    content = certificate_pdf(db(), row, settings.address, credential_of(row, settings), asked_size())
     headers = {"Content-Disposition": f'attachment; filename="{row.number}-archival.pdf"'}
     return Response(content, content_type="application/pdf", headers=headers)
 

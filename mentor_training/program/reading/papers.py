@@ -9,6 +9,8 @@ from mentor_training.program.reading.requirement import read_requirement
 from mentor_training.program.requirements import ALWAYS
 
 FROM_MEMORY = "M"
+# So much fits under a line to sign on.
+LONGEST_SIGNER = 90
 STANDARD_MARKS = ("S", "S2", FROM_MEMORY)
 
 
@@ -93,10 +95,22 @@ def read_certificates(book: Book) -> dict[str, CertificateKind]:
             requires=read_requirement(entry, "requires", book.names, required=True) or ALWAYS,
             text=entry.text("text"),
             good_for_months=entry.maybe_whole("good_for_months", most=MONTHS),
+            signed_by=_signer(entry),
         )
         entry.close()
         shelf.put(kind.slug, kind, entry, "slug")
     return shelf.things
+
+
+def _signer(entry: Entry) -> str:
+    """Take who signs on paper, by name and office; it stands in one line or two under the line to sign on."""
+    signer = " ".join(entry.text("signed_by", "").split())
+    if entry.has("signed_by") and _is_blank(entry, "signed_by"):
+        entry.fault("`signed_by` is empty", "name who signs, or leave it out", "signed_by")
+    if len(signer) > LONGEST_SIGNER:
+        what = f"`signed_by` has {len(signer)} characters"
+        entry.fault(what, f"{LONGEST_SIGNER} fit under the line: name and office", "signed_by")
+    return signer
 
 
 def read_standards(book: Book) -> tuple[dict[str, Framework], dict[str, Standard]]:

@@ -1,4 +1,4 @@
-"""Certificates on the command line."""
+"""Issuing certificates, verifying, revoking, and what is in doubt."""
 
 from __future__ import annotations
 
@@ -9,19 +9,15 @@ import click
 from mentor_training.certificates import actions, queries
 from mentor_training.certificates.checking import look_at, printable, told
 from mentor_training.certificates.class_issue import ask_for_class
+from mentor_training.certificates.commands.exporting import OUTPUT, export, write_one
 from mentor_training.certificates.credential_check import names_holder
 from mentor_training.certificates.doubts import in_doubt
 from mentor_training.certificates.key_rotation import rotate_signing_key
-from mentor_training.certificates.pdf import certificate_pdf, verification_address
 from mentor_training.certificates.rules import Standing
 from mentor_training.certificates.signing import credential_of
 from mentor_training.database.instance import Instance
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.people.queries import volunteers
-
-OUTPUT = click.option(
-    "--output", required=True, type=click.Path(file_okay=False, path_type=Path), help="The folder for the file."
-)
 
 
 @click.group()
@@ -38,7 +34,7 @@ def issue(instance: Instance, person: str, kind: str, output: Path) -> None:
     """Issue a certificate of KIND to PERSON and write it as PDF; refused with everything that is missing."""
     with instance.database.writing() as db:
         number = actions.issue(db, instance.now(), CONSOLE, person, kind, instance.today()).number
-    _write(instance, number, output)
+    write_one(instance, number, output)
 
 
 @certificates.command("issue-class")
@@ -49,15 +45,6 @@ def issue_class(instance: Instance, kind: str) -> None:
     with instance.database.writing() as db:
         number = ask_for_class(db, instance.now(), CONSOLE, kind, instance.today()).number
     click.echo(f"job {number} issues {kind} to everybody who is ready; see it by: jobs wait {number}")
-
-
-@certificates.command()
-@click.argument("number")
-@OUTPUT
-@click.pass_obj
-def export(instance: Instance, number: str, output: Path) -> None:
-    """Write certificate NUMBER as PDF once more, the same as before."""
-    _write(instance, number, output)
 
 
 @certificates.command("credential")
@@ -115,7 +102,11 @@ def _verify_file(instance: Instance, file: Path, holder: str) -> None:
         click.echo(fault, err=True)
     if answer.faults or answer.standing is not Standing.VALID or (holder and not given):
         raise click.exceptions.Exit(1)
-    click.echo("whole: nothing in it was changed")
+    if answer.uncompared:
+        click.echo("\n".join(map(printable, answer.uncompared)))
+        click.echo("its credential is whole: nothing in that was changed")
+    else:
+        click.echo("whole: nothing in it was changed")
 
 
 @certificates.command("rotate-key")
@@ -147,7 +138,7 @@ def reissue(instance: Instance, number: str, reason: str, output: Path) -> None:
     """Revoke certificate NUMBER and issue it anew for the same day, with name and records as they are known now."""
     with instance.database.writing() as db:
         made = actions.reissue(db, instance.now(), CONSOLE, number, reason, instance.today()).number
-    _write(instance, made, output)
+    write_one(instance, made, output)
 
 
 @certificates.command("doubts")
@@ -167,13 +158,4 @@ def list_doubts(instance: Instance) -> None:
     click.echo("no valid certificate is in doubt")
 
 
-def _write(instance: Instance, number: str, output: Path) -> None:
-    site = instance.settings.address
-    with instance.database.reading() as db:
-        row = queries.in_force(queries.certificate_for(db, CONSOLE, number))
-        # Said first, so that it is known even where the machine cannot make PDFs.
-        click.echo(f"{row.number}  {verification_address(site, row)}")
-        output.mkdir(parents=True, exist_ok=True)
-        path = output / f"{row.number}.pdf"
-        path.write_bytes(certificate_pdf(db, row, site))
-    click.echo(path)
+certificates.add_command(export)
