@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 from tempfile import mkdtemp
 
+from argon2 import PasswordHasher
 from sqlalchemy.orm import Session
 
 from mentor_training.clock import FixedClock
@@ -24,7 +25,6 @@ from mentor_training.people.actions import enroll
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.people.queries import person_for
 from mentor_training.people.roster import Row
-from mentor_training.people.rules import hash_password
 from mentor_training.program.tables import Edition, EditionFile
 from tests.small_program import small_files
 
@@ -46,8 +46,8 @@ def empty_database() -> Path:
 
 @cache
 def password_hash() -> str:
-    """Hash the one password of all people in tests, once."""
-    return hash_password(PASSWORD)
+    """Hash the one password of all people in tests, once, and so that it is verified in a moment."""
+    return PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSWORD)
 
 
 @dataclass
