@@ -27,11 +27,11 @@ MOST_ON_PAPER = 600
 
 @dataclass(frozen=True)
 class PersonLine:
-    """One volunteer's line: the stated hours of each category, None where there are none, and their sum."""
+    """One volunteer's line: the stated hours of each category, `none` where there are none, and their sum."""
 
     person: str
     name: str
-    stated: tuple[Decimal | None, ...]
+    stated: tuple[Decimal | str, ...]
     total: Decimal
 
 
@@ -88,7 +88,7 @@ def _people(sums: Sequence[StatedSum], categories: Sequence[str]) -> list[Person
     lines = []
     for code in dict.fromkeys(one.person for one in sums):
         mine = {one.category: one for one in sums if one.person == code}
-        stated = tuple(mine[name].stated if name in mine else None for name in categories)
+        stated = tuple(mine[name].stated if name in mine else "none" for name in categories)
         lines.append(PersonLine(code, next(iter(mine.values())).name, stated, _stated(mine.values())))
     return lines
 

@@ -33,7 +33,8 @@ def floor_pdf(shown: Shown, made: Made, size: str = "letter") -> bytes:
     """Return the whole floor on one sheet across; a floor that needs more goes on with its heads repeated."""
     title = f"Floor of {shown.session.title}, {show_day(shown.session.day)}"
     body = fill("planning/_floor_print.html", shown=shown, made=made, title=title, when=show_moment(made.at, made.zone))
-    return render_pdf(body, title, ("pdf.css", "floor-sheet.css", f"floor-{size}.css"))
+    sheets = ("pdf.css", "floor-sheet.css", "floor-across.css")
+    return render_pdf(body, title, sheets if size == "letter" else (*sheets, "floor-across-a4.css"))
 
 
 def stations_pdf(shown: Shown, rows: Sequence[Row], made: Made, size: str = "letter") -> bytes:
