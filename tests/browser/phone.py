@@ -11,7 +11,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from sqlalchemy import select
 
 from mentor_training.observing.tables import Observation
-from tests.builders import FRIDAY, PASSWORD, World
+from tests.browser.entering import fill_sign_in
+from tests.builders import FRIDAY, World
 from tests.observing.floor import add_observer, add_session
 from tests.small_program import GUARDING, small_files
 
@@ -31,11 +32,7 @@ class Phone:
 
     def sign_in(self, code: str) -> None:
         """Sign in with address and password."""
-        self.page.goto("/sign-in")
-        self.page.get_by_label("E-mail").fill(f"{code}@marrowdale.example")
-        self.page.get_by_label("Password").fill(PASSWORD)
-        self.page.get_by_role("button", name="Sign in").tap()
-        expect(self.page.get_by_role("button", name="Sign out")).to_be_visible()
+        fill_sign_in(self.page, code)
 
     def sign_out(self) -> None:
         """Sign out, whatever is asked first."""

@@ -23,8 +23,8 @@ from mentor_training.planning.queries.plan import closing_of, standing_in
 from mentor_training.planning.rules import Placed
 from tests.browser.axe import violations
 from tests.browser.camera import browser_with, camera_showing, picture_of
+from tests.browser.entering import sign_in
 from tests.browser.serving import served
-from tests.browser.test_covering import sign_in
 from tests.builders import World, make_world
 from tests.missing import give_up
 from tests.outside.test_prints import text_of

@@ -13,8 +13,9 @@ from mentor_training.calendar.terms import TermFact
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.planning.actions.saying import attend, say_when
 from tests.browser.axe import violations
+from tests.browser.entering import sign_in
 from tests.browser.serving import served
-from tests.browser.test_covering import SMALL, sign_in
+from tests.browser.test_covering import SMALL
 from tests.builders import FRIDAY, World, make_world
 from tests.planning.saturday import COORDINATES, put, saturday
 

@@ -9,8 +9,9 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
+from tests.browser.entering import fill_sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, World, make_world
+from tests.builders import World, make_world
 from tests.small_program import small_files
 
 MANY = 24
@@ -46,11 +47,7 @@ def gym(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 def page(browser: Browser, gym: str) -> Iterator[Page]:
     """Give the coordinator's page, signed in."""
     opened = browser.new_context(viewport={"width": 1280, "height": 900}, base_url=gym).new_page()
-    opened.goto("/sign-in")
-    opened.get_by_label("E-mail").fill("c-01@marrowdale.example")
-    opened.get_by_label("Password").fill(PASSWORD)
-    opened.get_by_role("button", name="Sign in").click()
-    expect(opened.get_by_role("button", name="Sign out")).to_be_visible()
+    fill_sign_in(opened, "c-01")
     yield opened
     opened.context.close()
 

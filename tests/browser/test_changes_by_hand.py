@@ -10,9 +10,9 @@ from playwright.sync_api import Browser, Page, expect
 
 from mentor_training.planning.queries.plan import standing_in
 from tests.browser.axe import violations
+from tests.browser.entering import sign_in
 from tests.browser.keyboard import Keyboard
 from tests.browser.serving import served
-from tests.browser.test_covering import sign_in
 from tests.builders import World, make_world
 from tests.planning.saturday import saturday
 

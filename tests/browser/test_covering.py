@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, expect
 
 from mentor_training.planning.actions.coming import check_in
 from tests.browser.axe import violations
+from tests.browser.entering import sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, World, make_world
+from tests.builders import World, make_world
 from tests.planning.saturday import COORDINATES, ZONE, at, put, saturday
 
 COVER = "/sessions/s-11/blocks/1/cover"
@@ -44,17 +45,6 @@ def floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     with served(world) as address:
         yield address
     world.instance.database.close()
-
-
-def sign_in(browser: Browser, address: str, width: int, scheme: str = "light", code: str = "c-01") -> Page:
-    viewport = {"width": width, "height": 844}
-    page = browser.new_context(viewport=viewport, base_url=address, color_scheme=scheme).new_page()  # type: ignore[arg-type]
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill(f"{code}@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
-    return page
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

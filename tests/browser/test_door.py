@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -13,13 +14,15 @@ from mentor_training.observing.pdf import observe_address
 from mentor_training.planning.queries.coming import came_to
 from tests.browser.axe import violations
 from tests.browser.camera import browser_with, camera_showing, picture_of
+from tests.browser.entering import sign_in
 from tests.browser.keyboard import Keyboard
 from tests.browser.serving import served
-from tests.browser.test_covering import SMALL, sign_in
+from tests.browser.test_covering import SMALL
 from tests.builders import World, make_world
 from tests.planning.saturday import at, saturday
 
 DOOR = "/sessions/s-11/check-in"
+HoldUp = Callable[[str], AbstractContextManager[Page]]
 LIVE_TRACKS = "document.getElementById('scanner-picture').srcObject?.getTracks().length ?? 0"
 
 
@@ -40,18 +43,30 @@ def came(world: World) -> list[str]:
         return sorted(code for _, code in came_to(db, "s-11"))
 
 
-def test_a_name_tag_is_scanned_once_and_the_camera_waits_for_the_next(
+@pytest.fixture
+def holding_up(
     browser_type: BrowserType, browser_type_launch_args: dict[str, Any], world: World, tmp_path: Path
-) -> None:
+) -> HoldUp:
+    """Give what opens the list at the door on a phone whose camera sees somebody's name tag."""
+
+    @contextmanager
+    def hold_up(code: str) -> Iterator[Page]:
+        tag = picture_of(observe_address(world.instance.settings.address, code), tmp_path)
+        with (
+            browser_with(browser_type, browser_type_launch_args, *camera_showing(tag)) as browser,
+            served(world) as address,
+        ):
+            page = sign_in(browser, address, 390)
+            page.goto(DOOR)
+            page.get_by_role("button", name="Scan a name tag").click()
+            yield page
+
+    return hold_up
+
+
+def test_a_name_tag_is_scanned_once_and_the_camera_waits_for_the_next(holding_up: HoldUp, world: World) -> None:
     """The same tag held on is not sent again; closed, the camera is off."""
-    tag = picture_of(observe_address(world.instance.settings.address, "v-003"), tmp_path)
-    with (
-        browser_with(browser_type, browser_type_launch_args, *camera_showing(tag)) as browser,
-        served(world) as address,
-    ):
-        page = sign_in(browser, address, 390)
-        page.goto(DOOR)
-        page.get_by_role("button", name="Scan a name tag").click()
+    with holding_up("v-003") as page:
         dialog = page.get_by_role("dialog", name="Scan a name tag")
         expect(dialog.get_by_role("status")).to_have_text(
             "Person v-003 is checked in. Now the next tag.", timeout=15_000
@@ -64,18 +79,9 @@ def test_a_name_tag_is_scanned_once_and_the_camera_waits_for_the_next(
         page.context.close()
 
 
-def test_the_tag_of_somebody_who_is_not_expected_leads_to_what_can_be_done(
-    browser_type: BrowserType, browser_type_launch_args: dict[str, Any], world: World, tmp_path: Path
-) -> None:
+def test_the_tag_of_somebody_who_is_not_expected_leads_to_what_can_be_done(holding_up: HoldUp, world: World) -> None:
     """The coordinator puts them on the list and checks them in by one button."""
-    tag = picture_of(observe_address(world.instance.settings.address, "v-031"), tmp_path)
-    with (
-        browser_with(browser_type, browser_type_launch_args, *camera_showing(tag)) as browser,
-        served(world) as address,
-    ):
-        page = sign_in(browser, address, 390)
-        page.goto(DOOR)
-        page.get_by_role("button", name="Scan a name tag").click()
+    with holding_up("v-031") as page:
         expect(page.get_by_role("heading", level=1)).to_have_text("Not expected: Hadrian Lisle", timeout=15_000)
         assert violations(page) == []
         page.get_by_role("button", name="Put on the list and check in").click()

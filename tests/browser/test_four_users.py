@@ -14,8 +14,9 @@ from mentor_training.calendar.tables import Block, Expected, ProgramSession
 from mentor_training.hours.actions import enter_session
 from mentor_training.observing.tables import Standing
 from tests.browser.axe import violations
+from tests.browser.entering import fill_sign_in
 from tests.browser.serving import served
-from tests.builders import FRIDAY, NOON, PASSWORD, World, make_world
+from tests.builders import FRIDAY, NOON, World, make_world
 
 WIDTHS = {"phone": (390, 844), "desk": (1280, 900)}
 
@@ -84,11 +85,7 @@ def page(request: pytest.FixtureRequest, browser: Browser, floor: World) -> Iter
 
 def sign_in(page: Page, code: str) -> None:
     """Sign in as a person does."""
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill(f"{code}@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+    fill_sign_in(page, code)
     look(page)
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, expect
 
 from tests.browser.axe import violations
+from tests.browser.entering import sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, make_world
+from tests.builders import make_world
 from tests.learning.test_item_reports import tried
 
 PAGES = ("/items", "/items/safety", "/items/safety?attempts=all", "/items/safety?on=2026-10-01")
@@ -28,22 +29,11 @@ def term(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     world.instance.database.close()
 
 
-def sign_in(browser: Browser, address: str, width: int, scheme: str) -> Page:
-    viewport = {"width": width, "height": 900}
-    page = browser.new_context(viewport=viewport, base_url=address, color_scheme=scheme).new_page()  # type: ignore[arg-type]
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill("i-01@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
-    return page
-
-
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [390, 1280])
 def test_the_pages_have_no_findings_and_fit(browser: Browser, term: str, width: int, scheme: str) -> None:
     """Axe finds nothing, nothing scrolls sideways, and the site's own policy stops nothing."""
-    page = sign_in(browser, term, width, scheme)
+    page = sign_in(browser, term, width, scheme, "i-01")
     stopped: list[str] = []
     page.on("console", lambda said: stopped.append(said.text))
     for address in PAGES:
@@ -57,7 +47,7 @@ def test_the_pages_have_no_findings_and_fit(browser: Browser, term: str, width: 
 @pytest.mark.parametrize(("width", "scheme"), [(390, "light"), (390, "dark"), (1280, "light"), (1280, "dark")])
 def test_the_picture_is_the_one_for_this_width_and_light(browser: Browser, term: str, width: int, scheme: str) -> None:
     """Drawn for a phone or a desk, by day or by night, with words instead for those who do not see it."""
-    page = sign_in(browser, term, width, scheme)
+    page = sign_in(browser, term, width, scheme, "i-01")
     page.goto("/items/safety")
     page.wait_for_function(DRAWN)
     picture = page.get_by_role("img", name="items, from left to right by the share of points reached")
@@ -68,7 +58,7 @@ def test_the_picture_is_the_one_for_this_width_and_light(browser: Browser, term:
 
 def test_the_picture_opened_by_itself_keeps_its_colors(browser: Browser, term: str) -> None:
     """The policy of every answer forbids styles within a file, and there are none."""
-    page = sign_in(browser, term, 1280, "light")
+    page = sign_in(browser, term, 1280, "light", "i-01")
     stopped: list[str] = []
     # A picture has no icon of its own, and the browser may ask for one by a name that is not there.
     icon = "/favicon.ico"
@@ -83,7 +73,7 @@ def test_an_instructor_goes_from_hours_to_the_item_that_is_to_be_looked_at_with_
     browser: Browser, term: str
 ) -> None:
     """By links alone: how quiz items do, the quiz, the section that the item rests on."""
-    page = sign_in(browser, term, 1280, "light")
+    page = sign_in(browser, term, 1280, "light", "i-01")
     for name in ("how quiz items do", "Safety", "The section it rests on: Exits"):
         page.get_by_role("link", name=name).first.focus()
         page.keyboard.press("Enter")

@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
+from tests.browser.entering import fill_sign_in
 from tests.browser.serving import served
 from tests.builders import FRIDAY, PASSWORD, World, make_world
 from tests.observing.floor import add_observer, see_on
@@ -41,11 +42,7 @@ def phone(request: pytest.FixtureRequest, browser: Browser, floor: World) -> Ite
             viewport={"width": 390, "height": 844}, has_touch=True, base_url=address, color_scheme=request.param
         )
         page = context.new_page()
-        page.goto("/sign-in")
-        page.get_by_label("E-mail").fill("o-02@marrowdale.example")
-        page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Sign in").tap()
-        expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+        fill_sign_in(page, "o-02")
         yield page
         context.close()
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, expect
 
 from tests.browser.axe import violations
+from tests.browser.entering import sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, World, make_world
+from tests.builders import World, make_world
 from tests.planning.saturday import at, put, saturday
 
 # WCAG 2.2, 2.5.8 (level AA): 24 by 24 CSS pixels; links within a sentence are exempt.
@@ -39,23 +40,12 @@ def floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     world.instance.database.close()
 
 
-def sign_in(browser: Browser, address: str, code: str, width: int, scheme: str) -> Page:
-    viewport = {"width": width, "height": 900}
-    page = browser.new_context(viewport=viewport, base_url=address, color_scheme=scheme).new_page()  # type: ignore[arg-type]
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill(f"{code}@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
-    return page
-
-
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [390, 1280])
 @pytest.mark.parametrize("code", PAGES)
 def test_a_page_has_no_findings_and_fits(browser: Browser, floor: str, code: str, width: int, scheme: str) -> None:
     """Axe finds nothing, the page does not scroll sideways, and what stands alone is big enough to be met."""
-    page = sign_in(browser, floor, code, width, scheme)
+    page = sign_in(browser, floor, width, scheme, code)
     for address in PAGES[code]:
         page.goto(address)
         assert violations(page) == [], address
@@ -66,7 +56,7 @@ def test_a_page_has_no_findings_and_fits(browser: Browser, floor: str, code: str
 
 def test_the_one_next_step_is_pressed_and_leads_there(browser: Browser, floor: str) -> None:
     """A volunteer who holds nothing goes from the box straight into the module."""
-    page = sign_in(browser, floor, "v-004", 390, "light")
+    page = sign_in(browser, floor, 390, "light", "v-004")
     page.goto("/path")
     page.get_by_role("region", name="Next", exact=True).get_by_role("link").click()
     expect(page.get_by_role("heading", level=1)).to_be_visible()
@@ -76,7 +66,7 @@ def test_the_one_next_step_is_pressed_and_leads_there(browser: Browser, floor: s
 
 def test_the_journal_is_read_page_by_page_with_the_keyboard(browser: Browser, floor: str) -> None:
     """Filter, older and newer are links and a form; no pointer is needed."""
-    page = sign_in(browser, floor, "c-01", 1280, "light")
+    page = sign_in(browser, floor, 1280, "light", "c-01")
     page.goto("/journal")
     page.get_by_label("About the code").fill("v-001")
     page.keyboard.press("Enter")

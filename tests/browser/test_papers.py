@@ -10,9 +10,9 @@ from typing import Literal
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.axe import violations
+from tests.browser.entering import hold_sound, sign_in_anew, tap
 from tests.browser.serving import served
-from tests.builders import FRIDAY, PASSWORD, World, make_world
+from tests.builders import FRIDAY, World, make_world
 from tests.observing.floor import add_session
 from tests.papers.desk import folder, lay_out
 from tests.papers.scans.samples import document, picture
@@ -43,53 +43,29 @@ def context(request: pytest.FixtureRequest, browser: Browser, desk: World) -> It
         opened.close()
 
 
-def sign_in(context: BrowserContext, code: str) -> Page:
-    """Open a page as somebody."""
-    context.clear_cookies()
-    page = context.new_page()
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill(f"{code}@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").tap()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
-    return page
-
-
-def tap(page: Page, role: Literal["link", "button"], name: str) -> None:
-    """Tap something that leads to another page, and wait until that is there."""
-    with page.expect_navigation():
-        page.get_by_role(role, name=name).first.tap()
-
-
-def sound(page: Page) -> None:
-    """Hold a page to its width and to the accessibility checker."""
-    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"), page.url
-    assert violations(page) == [], page.url
-
-
 def test_a_card_from_the_phone_to_its_verification(context: BrowserContext, desk: World, tmp_path: Path) -> None:
     """Half a picture is refused beside the field with the dates kept; the whole one is seen, verified, and gone."""
     card = tmp_path / "IMG 0042.jpg"
-    page = sign_in(context, "v-001")
+    page = sign_in_anew(context, "v-001")
     page.goto("/path")
-    sound(page)
+    hold_sound(page)
     expect(page.get_by_text("Ends before your session on")).to_be_visible()
     page.goto("/papers?paper=cpr-card#put")
-    sound(page)
+    hold_sound(page)
     page.get_by_label("Issued on").fill("2026-10-01")
     card.write_bytes(picture()[:-300])
     page.get_by_label("Picture or PDF of it").set_input_files(card)
     tap(page, "button", "Put it on file")
     expect(page.locator("#scan-wrong")).to_contain_text("only a part of it arrived")
     expect(page.get_by_label("Issued on")).to_have_value("2026-10-01")
-    sound(page)
+    hold_sound(page)
     card.write_bytes(picture(size=(3000, 2000)))
     page.get_by_label("Picture or PDF of it").set_input_files(card)
     tap(page, "button", "Put it on file")
     expect(page.get_by_text("it waits to be verified").first).to_be_visible()
-    sound(page)
+    hold_sound(page)
     _share(page)
-    _verify(sign_in(context, "c-01"))
+    _verify(sign_in_anew(context, "c-01"))
     assert folder(desk).names() == frozenset()
 
 
@@ -104,14 +80,14 @@ def _share(page: Page) -> None:
 def _verify(page: Page) -> None:
     """The coordinator sees the picture, corrects a day, answers about the hands-on part; then the other card."""
     page.goto("/papers/waiting")
-    sound(page)
+    hold_sound(page)
     tap(page, "link", "Look and verify")
     seen = page.locator(".scan img")
     assert seen.evaluate("picture => picture.decode().then(() => picture.naturalWidth)") == 2000
-    sound(page)
+    hold_sound(page)
     tap(page, "button", "Verify it")
     expect(page.get_by_text("Answer it: without the hands-on part the paper does not count.").first).to_be_visible()
-    sound(page)
+    hold_sound(page)
     page.get_by_label("Good through, as printed").fill("2028-09-30")
     page.get_by_label("Yes, seen or confirmed").check()
     tap(page, "button", "Verify it")
@@ -121,14 +97,14 @@ def _verify(page: Page) -> None:
     expect(page.get_by_text("0 papers wait")).to_be_visible()
     for address in ("/papers/of/v-001", "/papers/ending", "/today"):
         page.goto(address)
-        sound(page)
+        hold_sound(page)
 
 
 def test_a_pdf_opens_under_the_policy_it_is_given_with(context: BrowserContext, tmp_path: Path) -> None:
     """The browser takes it as a PDF, and nothing is said against it."""
     card = tmp_path / "card.pdf"
     card.write_bytes(document())
-    page = sign_in(context, "v-001")
+    page = sign_in_anew(context, "v-001")
     page.goto("/papers?paper=cpr-card#put")
     page.get_by_label("Issued on").fill("2026-10-01")
     page.get_by_label("Picture or PDF of it").set_input_files(card)

@@ -9,8 +9,9 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
+from tests.browser.entering import sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, make_world
+from tests.builders import make_world
 from tests.learning.test_judging import DANA, ITEMS, LEE, judged
 
 PAGE = "/items/safety/pass-mark"
@@ -38,17 +39,6 @@ def unjudged(tmp_path: Path) -> Iterator[str]:
     with served(world) as address:
         yield address
     world.instance.database.close()
-
-
-def sign_in(browser: Browser, address: str, width: int, scheme: str = "light") -> Page:
-    viewport = {"width": width, "height": 900}
-    page = browser.new_context(viewport=viewport, base_url=address, color_scheme=scheme).new_page()  # type: ignore[arg-type]
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill("c-01@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
-    return page
 
 
 def write(page: Page, judge: int, name: str, percents: tuple[int, ...]) -> None:

@@ -17,8 +17,9 @@ from mentor_training.planning.actions.looking import find_plan
 from mentor_training.planning.queries.plan import standing_in
 from mentor_training.planning.queries.proposals import KIND
 from tests.browser.axe import violations
+from tests.browser.entering import sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, World, make_world
+from tests.builders import World, make_world
 from tests.planning.saturday import saturday
 
 PAGE = "/sessions/s-11/proposal"
@@ -51,17 +52,6 @@ def floor(tmp_path: Path) -> Iterator[tuple[World, str, Slow]]:
         yield world, address, search
     worker.stop()
     world.instance.database.close()
-
-
-def sign_in(browser: Browser, address: str, width: int, scheme: str) -> Page:
-    viewport = {"width": width, "height": 844}
-    page = browser.new_context(viewport=viewport, base_url=address, color_scheme=scheme).new_page()  # type: ignore[arg-type]
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill("c-01@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
-    return page
 
 
 def check(page: Page, width: int) -> None:

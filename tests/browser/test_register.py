@@ -9,8 +9,9 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
+from tests.browser.entering import fill_sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, World, make_world
+from tests.builders import World, make_world
 from tests.register.files import BINDER, settle, written_out
 
 
@@ -30,11 +31,7 @@ def coordinator(request: pytest.FixtureRequest, browser: Browser, moving: World)
     with served(moving) as address:
         context = browser.new_context(viewport={"width": width, "height": 844}, base_url=address, color_scheme=scheme)
         page = context.new_page()
-        page.goto("/sign-in")
-        page.get_by_label("E-mail").fill("c-01@marrowdale.example")
-        page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Sign in").click()
-        expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+        fill_sign_in(page, "c-01")
         yield page
         context.close()
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
-from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, expect
 
-from tests.browser.axe import violations
+from tests.browser.entering import hold_sound, sign_in_anew, tap
 from tests.browser.serving import served
 from tests.builders import FRIDAY, PASSWORD, World, make_world
 from tests.observing.floor import add_observer, add_session, see_on
@@ -48,77 +47,51 @@ def context(request: pytest.FixtureRequest, browser: Browser, floor: World) -> I
         opened.close()
 
 
-def sign_in(context: BrowserContext, code: str) -> Page:
-    """Open a page as somebody."""
-    context.clear_cookies()
-    page = context.new_page()
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill(f"{code}@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").tap()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
-    return page
-
-
-def tap(page: Page, role: Literal["link", "button"], name: str) -> None:
-    """Tap something that leads to another page, and wait until that is there."""
-    with page.expect_navigation():
-        page.get_by_role(role, name=name).tap()
-
-
-def sound(page: Page) -> None:
-    """Hold a page to its width and to the accessibility checker."""
-    page.wait_for_load_state("load")
-    width = page.viewport_size["width"] if page.viewport_size else 0
-    assert page.evaluate("document.documentElement.scrollWidth") <= width, page.url
-    assert violations(page) == [], page.url
-
-
 def test_a_stand_down_takes_two_taps_from_the_review(context: BrowserContext) -> None:
     """One for where it holds, one for the button; every page on the way is sound."""
-    page = sign_in(context, "c-01")
+    page = sign_in_anew(context, "c-01")
     page.goto("/reviews/1")
-    sound(page)
+    hold_sound(page)
     page.locator("label", has_text="Everywhere").tap()
     tap(page, "button", "Stand Odalys Brannagh down")
     expect(page.get_by_role("status").first).to_contain_text("it is in force")
     page.get_by_role("textbox", name="What has to be shown again").fill("The whole skill, with a lead beside.")
     tap(page, "button", "Record it")
     expect(page.get_by_text("has not been seen yet")).to_be_visible()
-    sound(page)
+    hold_sound(page)
     for address in ("/reviews", "/observations/1/strike", "/incidents"):
         page.goto(address)
-        sound(page)
+        hold_sound(page)
 
 
 def test_sign_offs_are_gone_through_one_after_another(context: BrowserContext, floor: World) -> None:
     """From the list to the first, from there to the next, with the password each time."""
-    page = sign_in(context, "o-01")
+    page = sign_in_anew(context, "o-01")
     page.goto("/sign-offs")
-    sound(page)
+    hold_sound(page)
     tap(page, "link", "Begin with this one")
     for _ in range(2):
         expect(page.get_by_role("heading", level=1)).to_contain_text("Sign-off: Guarding")
-        sound(page)
+        hold_sound(page)
         page.get_by_label("Your password again").fill(PASSWORD)
         tap(page, "button", "Sign off")
     expect(page.get_by_role("status").first).to_contain_text("No other sign-off waits for you")
     page.goto("/observe/v-002/guarding/sign-off")
-    sound(page)
+    hold_sound(page)
     tap(page, "link", "Withdraw it")
-    sound(page)
+    hold_sound(page)
 
 
 def test_an_incident_is_reported_in_a_form_that_is_sound(context: BrowserContext) -> None:
     """Choosing the session, writing the facts, and looking at what was written."""
-    page = sign_in(context, "o-01")
+    page = sign_in_anew(context, "o-01")
     page.goto("/incidents/new")
-    sound(page)
+    hold_sound(page)
     tap(page, "link", "Session s-11")
-    sound(page)
+    hold_sound(page)
     page.get_by_label("About when").fill("09:55")
     page.get_by_role("textbox", name="What happened").fill("A strap tore; the belt was taken out of use.")
     page.get_by_label("Odalys Brannagh").check()
     tap(page, "button", "Record the incident")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Incident 1")
-    sound(page)
+    hold_sound(page)

@@ -12,8 +12,9 @@ from playwright.sync_api import Browser
 from mentor_training.calendar.actions import store_session
 from mentor_training.planning.actions.shadowing import shadow
 from tests.browser.axe import violations
+from tests.browser.entering import sign_in
 from tests.browser.serving import served
-from tests.browser.test_covering import SMALL, sign_in
+from tests.browser.test_covering import SMALL
 from tests.builders import World, make_world
 from tests.planning.saturday import COORDINATES, at, put, saturday, session
 

@@ -10,8 +10,9 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
+from tests.browser.entering import fill_sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, World, make_world
+from tests.builders import World, make_world
 from tests.planning.saturday import saturday
 
 LOOKS: tuple[tuple[int, Literal["light", "dark"]], ...] = ((390, "dark"), (1280, "light"))
@@ -35,10 +36,7 @@ def page(request: pytest.FixtureRequest, browser: Browser, floor: World) -> Iter
             viewport={"width": width, "height": 844}, color_scheme=scheme, base_url=address
         )  # fmt: skip
         opened = context.new_page()
-        opened.goto("/sign-in")
-        opened.get_by_label("E-mail").fill("c-01@marrowdale.example")
-        opened.get_by_label("Password").fill(PASSWORD)
-        opened.get_by_role("button", name="Sign in").click()
+        fill_sign_in(opened, "c-01")
         yield opened
         context.close()
 

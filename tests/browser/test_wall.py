@@ -10,8 +10,9 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
+from tests.browser.entering import fill_sign_in
 from tests.browser.serving import served
-from tests.builders import PASSWORD, make_world
+from tests.builders import make_world
 from tests.planning.gym import gym
 from tests.planning.saturday import at
 
@@ -38,11 +39,7 @@ def opened(browser: Browser, address: str, width: int, height: int, scheme: str 
         viewport={"width": width, "height": height}, base_url=address, color_scheme="dark" if dark else "light"
     )
     page = context.new_page()
-    page.goto("/sign-in")
-    page.get_by_label("E-mail").fill("c-01@marrowdale.example")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+    fill_sign_in(page, "c-01")
     return page
 
 
