@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
@@ -16,6 +16,7 @@ from mentor_training.calendar.rules import SessionFact
 from mentor_training.calendar.terms import TermFact, current_term
 from mentor_training.evidence.facts import COMPLETED
 from mentor_training.evidence.tables import Record
+from mentor_training.hours.caps import within_the_caps
 from mentor_training.hours.queries import Log, live_hours, logs_of, section_people
 from mentor_training.hours.rules import SESSION, elapsed_minutes
 from mentor_training.hours.tables import HoursEntry
@@ -31,11 +32,20 @@ NOBODY = "nobody's hours are entered: it did not take place, or is not closed ye
 
 @dataclass(frozen=True)
 class Slot:
-    """A session with the minutes that it would bring, and why it was missed, where it was."""
+    """A session with the minutes that it lasts for somebody, and why it was missed, where it was.
+
+    `counted` is what the caps of the course would leave of the minutes of one to come.
+    """
 
     session: SessionFact
     minutes: int
     why: str = ""
+    counted: int = 0
+
+    @property
+    def over(self) -> int:
+        """Return how many minutes would be over a cap, and count only if they were approved all the same."""
+        return self.minutes - self.counted
 
 
 @dataclass(frozen=True)
@@ -136,16 +146,30 @@ def _weeks(
 
 
 def _standing(log: Log, known: _Known, span: Span, on: date, program: Program | None) -> Standing:
-    coming, missed = _sessions_of(log, known, on)
-    planned = [(one.session.day, one.minutes) for one in coming]
+    expected, missed = _sessions_of(log, known, on)
+    coming = _within_caps(log, (), sorted(expected, key=_when))
+    planned = [(one.session.day, one.counted) for one in coming]
     required = log.course.required_minutes if log.course else {}
     ahead = tuple(
         ahead_of(one, planned if one.category == "direct" else (), span, on)
         for one in log.sums
         if one.category in required
     )
-    made_up = tuple(_to_make_up(log.person, coming, known, on))
+    open_to_them = _to_make_up(log.person, coming, known, on)
+    made_up = tuple(_within_caps(log, coming, (one,))[0] for one in open_to_them)
     return Standing(log, ahead, coming, missed, made_up, _modules(log.person, known, program))
+
+
+def _when(one: Slot) -> tuple[date, time, str]:
+    return one.session.day, one.session.starts, one.session.code
+
+
+def _within_caps(log: Log, before: Sequence[Slot], slots: Sequence[Slot]) -> tuple[Slot, ...]:
+    """Return sessions to come with what of their minutes would count, behind the log and those that come anyway."""
+    caps = (log.course.day_cap_minutes, log.course.week_cap_minutes) if log.course else (None, None)
+    planned = [(one.session.day, one.minutes) for one in (*before, *slots)]
+    counted = within_the_caps(log.entries, planned, *caps)[len(before) :]
+    return tuple(replace(one, counted=minutes) for one, minutes in zip(slots, counted, strict=True))
 
 
 def _sessions_of(log: Log, known: _Known, on: date) -> tuple[tuple[Slot, ...], tuple[Slot, ...]]:

@@ -18,7 +18,8 @@ from mentor_training.evidence.corrections import effects
 from mentor_training.evidence.facts import HOURS, VOIDED, WITHDRAWN, Fact
 from mentor_training.evidence.queries import as_fact
 from mentor_training.evidence.tables import Record
-from mentor_training.hours.rules import CategorySum, Entry, Rounding, over_the_caps, sums_by_category
+from mentor_training.hours.caps import over_the_caps
+from mentor_training.hours.rules import CategorySum, Entry, Rounding, sums_by_category
 from mentor_training.hours.stated import StatedSum, stated_sums
 from mentor_training.hours.struck import may_be_stated
 from mentor_training.hours.tables import HoursApproval, HoursEntry, Statement, StatementLine

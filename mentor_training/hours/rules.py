@@ -178,48 +178,7 @@ def rule_in_words(rounding: Rounding) -> str:
     return "Nothing is rounded. Hours are minutes divided by 60, shown to two decimals."
 
 
-# ---- caps ----
-
-
-def over_the_caps(entries: Iterable[Entry], day_cap: int | None, week_cap: int | None) -> dict[int, int]:
-    """Return, by the id of an entry, how many of its minutes are over a cap for a day or a week and not yet approved.
-
-    For one person. All categories count together; a week runs from Monday to Sunday (ISO 8601). What is approved counts
-    first; of the rest, what was entered first. A correction counts with the entry it corrects. A rule of this program.
-    """
-    entries = tuple(entries)
-    of_day: Counter[date] = Counter()
-    of_week: Counter[tuple[int, int]] = Counter()
-
-    def take(day: date, minutes: int) -> None:
-        of_day[day] += minutes
-        of_week[day.isocalendar()[:2]] += minutes
-
-    for one in entries:
-        if one.approved_by:
-            take(one.day, one.minutes)
-    over: dict[int, int] = {}
-    for number, (day, minutes) in sorted(_waiting(entries).items()):
-        rooms = [minutes]
-        if day_cap is not None:
-            rooms.append(max(0, day_cap - of_day[day]))
-        if week_cap is not None:
-            rooms.append(max(0, week_cap - of_week[day.isocalendar()[:2]]))
-        counted = min(rooms)
-        take(day, counted)
-        if counted < minutes:
-            over[number] = minutes - counted
-    return over
-
-
-def _waiting(entries: Iterable[Entry]) -> dict[int, tuple[date, int]]:
-    """Return the day and the minutes that wait for approval, corrections included, by the id of the first entry."""
-    waiting: dict[int, tuple[date, int]] = {}
-    for one in entries:
-        if not one.approved_by:
-            number = one.corrects or one.id
-            waiting[number] = (one.day, waiting.get(number, (one.day, 0))[1] + one.minutes)
-    return waiting
+# ---- sums ----
 
 
 def standing_of(entry: Entry, over: Mapping[int, int]) -> str:
@@ -231,9 +190,6 @@ def standing_of(entry: Entry, over: Mapping[int, int]) -> str:
     if entry.id in over:
         return f"waits, {over[entry.id]} min over a cap"
     return "waits"
-
-
-# ---- sums ----
 
 
 @dataclass(frozen=True)

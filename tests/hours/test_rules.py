@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from mentor_training.hours.caps import over_the_caps
 from mentor_training.hours.rules import (
     Entry,
     Rounding,
@@ -16,13 +17,11 @@ from mentor_training.hours.rules import (
     elapsed_minutes,
     in_hours,
     nearest,
-    over_the_caps,
     rule_in_words,
     stated_hours,
     sums_by_category,
     to_the_minute,
 )
-from mentor_training.hours.spans import span_faults
 from mentor_training.hours.toward import credits_worth
 from mentor_training.people.permissions import CONSOLE, Actor
 
@@ -35,11 +34,6 @@ def entry(number: int, minutes: int, day: date = MONDAY, corrects: int | None = 
     return Entry(number, "v-001", "direct", day, minutes, corrects=corrects, approved_by=approved)
 
 
-def spent(number: int, starts: int, ends: int) -> Entry:
-    came, left = TEN + timedelta(minutes=starts), TEN + timedelta(minutes=ends)
-    return Entry(number, "v-001", "direct", MONDAY, ends - starts, came, left, about="s-07")
-
-
 def test_seconds_are_dropped_so_that_a_span_is_what_its_clock_times_show() -> None:
     """09:30:59 to 11:05:01 reads 09:30 to 11:05 and counts 95 minutes."""
     came, left = datetime(2026, 10, 12, 9, 30, 59, tzinfo=UTC), datetime(2026, 10, 12, 11, 5, 1, tzinfo=UTC)
@@ -50,36 +44,6 @@ def test_a_clock_time_without_a_zone_is_not_taken() -> None:
     """Nobody can say how long it was between two of them."""
     with pytest.raises(ValueError, match="time zone"):
         to_the_minute(datetime(2026, 10, 12, 9, 30))  # noqa: DTZ001
-
-
-@pytest.mark.parametrize(
-    ("starts", "ends", "overlaps"),
-    [
-        (0, 60, True),
-        (-30, 1, True),
-        (59, 90, True),
-        (10, 20, True),
-        (-60, 0, False),
-        (60, 120, False),
-        (-60, 120, True),
-    ],
-)
-def test_entries_may_touch_and_not_overlap(starts: int, ends: int, overlaps: bool) -> None:
-    """One may begin at the minute another ends; the refusal names both."""
-    new = spent(2, starts, ends)
-    assert new.came
-    assert new.left
-    said = span_faults("Session s-08", new.came, new.left, [spent(1, 0, 60)])
-    assert bool(said) is overlaps
-    if overlaps:
-        assert "Session s-08" in said[0]
-        assert "entry 1 (s-07, 2026-10-12 14:00 to 15:00 UTC)" in said[0]
-
-
-def test_a_span_runs_forward_and_for_less_than_a_day() -> None:
-    """Anything else is a slip of the pen, and is said."""
-    assert "ends before it begins" in span_faults("This time", TEN, TEN - timedelta(minutes=1), [])[0]
-    assert "a day long" in span_faults("This time", TEN, TEN + timedelta(days=1), [])[0]
 
 
 def test_twelve_sessions_of_97_minutes_are_19_40_hours_and_stated_as_19_50() -> None:
@@ -102,48 +66,6 @@ def test_each_rule_is_named_in_words() -> None:
     assert "quarter of an hour, half up" in rule_in_words(Rounding("statement"))
     assert "nearest 6 minutes, half up, as 29 CFR 785.48(b)" in rule_in_words(Rounding("clock", 6))
     assert "Nothing is rounded" in rule_in_words(Rounding("none"))
-
-
-def test_what_is_over_the_days_cap_is_flagged_in_the_order_it_was_entered() -> None:
-    """240 minutes a day: of 180 and 90, the second is 30 over; another day has its own cap."""
-    log = [entry(1, 180), entry(2, 90), entry(3, 240, MONDAY + timedelta(days=1))]
-    assert over_the_caps(log, 240, None) == {2: 30}
-
-
-def test_the_weeks_cap_runs_from_monday_to_sunday() -> None:
-    """ISO 8601: Sunday the 18th is in the week of Monday the 12th, the next day begins another."""
-    sunday, next_monday = MONDAY + timedelta(days=6), MONDAY + timedelta(days=7)
-    log = [entry(1, 200), entry(2, 200, sunday), entry(3, 200, next_monday)]
-    assert over_the_caps(log, None, 300) == {2: 100}
-
-
-def test_approved_minutes_count_first_and_are_never_over() -> None:
-    """A cap holds back only what still waits."""
-    log = [entry(1, 200), entry(2, 200, approved="i-01")]
-    assert over_the_caps(log, 240, None) == {1: 160}
-    assert over_the_caps([entry(1, 500, approved="i-01")], 240, None) == {}
-
-
-def test_a_correction_counts_with_the_entry_it_corrects() -> None:
-    """300 minutes less 90 are under a cap of 240."""
-    assert over_the_caps([entry(1, 300), entry(2, -90, corrects=1)], 240, None) == {}
-    assert over_the_caps([entry(1, 300), entry(2, 30, corrects=1)], 240, None) == {1: 90}
-
-
-@given(st.lists(st.tuples(st.integers(0, 400), st.integers(0, 20), st.booleans()), max_size=20))
-def test_no_day_and_no_week_counts_more_than_its_cap_but_by_approval(parts: list[tuple[int, int, bool]]) -> None:
-    """Over any log: what waits and counts never lifts a day or a week above its cap."""
-    log = [
-        entry(number, minutes, MONDAY + timedelta(days=day), approved="i-01" if approved else "")
-        for number, (minutes, day, approved) in enumerate(parts, 1)
-    ]
-    over = over_the_caps(log, 360, 720)
-    for days, cap in ((1, 360), (7, 720)):
-        for start in range(0, 21, days):
-            span = [one for one in log if start <= (one.day - MONDAY).days < start + days]
-            approved = sum(one.minutes for one in span if one.approved_by)
-            counted = sum(one.minutes - over.get(one.id, 0) for one in span)
-            assert counted <= max(cap, approved)
 
 
 def test_a_requirement_is_never_complete_a_minute_early() -> None:

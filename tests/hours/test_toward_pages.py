@@ -63,6 +63,26 @@ def test_what_was_missed_what_comes_and_where_it_is_made_up_is_known_of_each(ter
     assert (one.ahead[1].category, one.ahead[1].done, one.ahead[1].planned) == ("direct", 90, 180)
 
 
+def test_planned_sessions_bring_no_more_than_the_caps_leave(term: World, visitor: Visit) -> None:
+    """The small course counts 240 minutes a day: a session of six hours brings four, and the page says so."""
+    blocks = equal_blocks(time(9), time(15), 3)
+    long = SessionFact("s-05", "Long day", date(2026, 10, 31), time(9), time(15), blocks, (), (), ("v-001",), ())
+    evening = SessionFact(
+        "s-06", "Evening", long.day, time(16), time(17), equal_blocks(time(16), time(17), 1), (), (), (), ()
+    )
+    with term.writing() as db:
+        store_session(db, NOON, CONSOLE, long)
+        store_session(db, NOON, CONSOLE, evening)
+    one = seen(term).standings[0]
+    assert [(slot.session.code, slot.minutes, slot.counted) for slot in one.coming][-1] == ("s-05", 360, 240)
+    assert [(slot.session.code, slot.counted) for slot in one.made_up] == [("s-06", 0)]
+    assert one.ahead[1].planned == 90 + 90 + 240
+    page = flat(visitor("v-001").get("/hours/toward").text)
+    assert "6.00 hcounts 4.00 h, the rest is over a cap" in page
+    assert "1.00 hcounts nothing, the rest is over a cap" in page
+    assert "less what would be over a cap (at most 4.00 h a day)" in page
+
+
 def test_who_said_that_they_cannot_come_has_nothing_planned_and_is_offered_nothing_then(term: World) -> None:
     """Availability counts for the plan and for making up; a part of a session counts as that part."""
     with term.writing() as db:
