@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, tzinfo
+from datetime import UTC, date, datetime, tzinfo
 
 from flask_wtf import FlaskForm
 from wtforms import DateField, IntegerField, RadioField, SelectField, TextAreaField, TimeField
@@ -28,12 +28,15 @@ class ByHandForm(FlaskForm):
     def values(self, zone: tzinfo) -> tuple[str, date, datetime, datetime, str]:
         """Return category, day, beginning, end and reason of a form that was checked.
 
-        A clock time that is there twice that night is the first of the two (RFC 5545, section 3.3.5).
+        A clock time that is there twice that night is the first of the two (RFC 5545, section 3.3.5); an end that would
+        lie before the beginning then is the second.
         """
         day, starts, ends = self.day.data, self.starts.data, self.ends.data
         if day is None or starts is None or ends is None:
             raise ValueError("this form has not been checked")
         began, ended = (datetime.combine(day, clock, tzinfo=zone) for clock in (starts, ends))
+        if ended.astimezone(UTC) < began.astimezone(UTC) <= ended.replace(fold=1).astimezone(UTC):
+            ended = ended.replace(fold=1)
         return str(self.category.data), day, began, ended, self.reason.data or ""
 
 

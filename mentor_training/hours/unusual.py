@@ -8,6 +8,7 @@ from datetime import date
 from statistics import median_high
 
 from mentor_training.hours.rules import SESSION, Entry
+from mentor_training.hours.spans import clashes_of
 
 # Beyond both of these a stay is longer than somebody's usual one; fewer earlier stays make nothing usual.
 LONGER_SHARE, LONGER_MINUTES, FEWEST = 1.5, 30, 3
@@ -71,17 +72,10 @@ def reasons(entry: Entry, corrections: Iterable[Entry], over: int, log: Iterable
     usual = _usual(entry, log)
     if usual and entry.minutes > usual * LONGER_SHARE and entry.minutes > usual + LONGER_MINUTES:
         said.append(f"{entry.minutes} min, where their other sessions are {usual} min.")
-    said += [f"at the same time as entry {one.id}." for one in log if overlaps(entry, one)]
+    said += [f"at the same time as entry {one.entry.id}, {one.minutes} min." for one in clashes_of(entry, log)]
     if entry.minutes and entry.minutes + sum(one.minutes for one in corrections) == 0:
         said.append("corrections leave nothing of it.")
     return tuple(said)
-
-
-def overlaps(one: Entry, other: Entry) -> bool:
-    """Say whether two different entries have a minute in common, as only entries from elsewhere can."""
-    if one.id == other.id or not (one.came and one.left and other.came and other.left):
-        return False
-    return max(one.came, other.came) < min(one.left, other.left)
 
 
 def _usual(entry: Entry, log: Iterable[Entry]) -> int:

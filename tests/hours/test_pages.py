@@ -57,21 +57,6 @@ def test_the_own_log_leaves_as_csv(term: World, visitor: Visit) -> None:
     assert '"2026-10-13T09:30-04:00","2026-10-13T11:07-04:00",97,1.62,"waits"' in answer.text
 
 
-def test_preparation_is_entered_by_hand_and_an_overlapping_hour_is_refused(term: World, visitor: Visit) -> None:
-    """The refusal names both spans; what was typed stays in the form, and nothing is stored."""
-    serve(term, "v-001", 60)
-    me = visitor("v-001")
-    typed = {"category": "preparation", "day": "2026-10-13", "starts": "10:00", "ends": "10:45", "reason": "Set-up"}
-    answer = me.send("/hours/by-hand", "/hours/by-hand", **typed)
-    assert answer.status_code == 422
-    assert "2026-10-13 10:00 to 10:45 EDT, overlaps entry 1 (s-10, 2026-10-13 09:30 to 10:30 EDT)" in answer.text
-    assert 'value="10:45"' in answer.text
-    assert "Set-up</textarea>" in answer.text
-    assert me.fill(answer.text, "/hours/by-hand", **{**typed, "starts": "10:30"}).status_code == 303
-    with term.reading() as db:
-        assert [one.minutes for one in entries_of(db, ("v-001",))] == [60, 15]
-
-
 def test_training_is_logged_in_the_transaction_of_the_volunteers_own_act(term: World, visitor: Visit) -> None:
     """Whoever completes a module finds its fixed minutes in the log, once, waiting for approval."""
     me = visitor("v-001")
@@ -84,19 +69,6 @@ def test_training_is_logged_in_the_transaction_of_the_volunteers_own_act(term: W
         training = [one for one in entries_of(db, ("v-001",)) if one.category == "training"]
     assert [(one.minutes, one.about, one.approved_by) for one in training] == [(20, "module/safety@1", "")]
     assert "Safety" in me.get("/hours").text
-
-
-def test_a_form_by_hand_with_a_field_left_out_says_so_beside_it(term: World, visitor: Visit) -> None:
-    """Every field has its own words."""
-    answer = visitor("v-001").send("/hours/by-hand", "/hours/by-hand", day="soon")
-    assert answer.status_code == 422
-    for words in (
-        "Choose which of the two it was",
-        "Not a valid date value",
-        "Write when it began",
-        "Write what it was for",
-    ):
-        assert words in answer.text
 
 
 def test_the_instructor_approves_what_is_ticked_and_flagged_entries_are_not_ticked(term: World, visitor: Visit) -> None:

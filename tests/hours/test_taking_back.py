@@ -95,6 +95,24 @@ def test_what_is_restored_is_given_back(term: World) -> None:
         assert sum_stated(db) == 60
 
 
+def test_what_is_given_back_beside_another_entry_stands_side_by_side_with_it(
+    term: World, visitor: Callable[[str], Visitor]
+) -> None:
+    """On the page on which either is corrected; the other one waits as unusual."""
+    approved(term, "v-001", 60)
+    with term.writing() as db:
+        code = void(db, log(db)[0].record)
+    again = serve(term, "v-001", 45, date(2026, 9, 1))
+    teacher = visitor("i-01")
+    assert "The same time twice" not in teacher.get(f"/hours/entries/{again}/adjust").text
+    with term.writing() as db:
+        void(db, code)
+    page = teacher.get(f"/hours/entries/{again}/adjust").text
+    assert "The same time twice" in page
+    assert 'href="/hours/entries/1/adjust">Correct entry 1' in page
+    assert "at the same time as entry 1, 45 min" in teacher.get("/hours/sections/KIN-372-A").text
+
+
 def test_a_correction_that_is_struck_is_taken_back_by_itself(term: World) -> None:
     """The entry that it corrected stands; an adjustment afterwards reckons with what is left."""
     approved(term, "v-001", 60)

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mentor_training.hours.rules import Entry
-from mentor_training.hours.unusual import WaitingLine, overlaps, reasons, waiting_lines
+from mentor_training.hours.spans import clashes_of
+from mentor_training.hours.unusual import WaitingLine, reasons, waiting_lines
 
 DAY = date(2026, 10, 13)
 TEN = datetime(2026, 10, 13, 14, 0, tzinfo=UTC)
@@ -37,7 +38,7 @@ USUAL = tuple(stay(number, 90, number, approved="i-01") for number in range(1, 4
         (stay(9, 136), 0, USUAL, ("136 min, where their other sessions are 90 min.",)),
         (stay(9, 136), 0, USUAL[:2], ()),
         (stay(9, 601), 0, (), ("601 min are longer than 10 hours.",)),
-        (stay(9, 60, 1, 89), 0, USUAL[:1], ("at the same time as entry 1.",)),
+        (stay(9, 60, 1, 89), 0, USUAL[:1], ("at the same time as entry 1, 1 min.",)),
         (stay(9, 60, 1, 90), 0, USUAL[:1], ()),
     ],
 )
@@ -52,8 +53,8 @@ def test_two_entries_at_the_same_time_are_both_shown_each_with_the_other() -> No
     """Whoever approves sees both before the rest, and picks one."""
     log = (stay(1, 60, 3), stay(2, 60), stay(3, 60, 0, 30))
     assert [(line.entry.id, line.unusual) for line in waiting_lines("Odalys", log, {})] == [
-        (2, ("at the same time as entry 3.",)),
-        (3, ("at the same time as entry 2.",)),
+        (2, ("at the same time as entry 3, 30 min.",)),
+        (3, ("at the same time as entry 2, 30 min.",)),
         (1, ()),
     ]
 
@@ -81,4 +82,5 @@ def test_no_unusual_entry_ever_comes_after_a_usual_one(parts: list[tuple[int, in
     assert lines == tuple(sorted(lines, key=WaitingLine.place))
     told = [one.asks_for_a_look for one in lines]
     assert told == sorted(told, reverse=True)
-    assert all(overlaps(one, other) == overlaps(other, one) for one in log for other in log)
+    pairs = {(one.id, clash.entry.id, clash.minutes) for one in log for clash in clashes_of(one, log)}
+    assert pairs == {(other, one, minutes) for one, other, minutes in pairs}

@@ -77,6 +77,15 @@ def test_nobody_is_checked_in_who_is_not_expected_or_on_another_day(
         check_in(db, moment, OBSERVES, "s-11", kind, who, ZONE)
 
 
+def test_by_a_clock_that_went_backwards_nobody_leaves_before_they_came(floor: World) -> None:
+    """Both times are said, and what can be done; nothing is noted."""
+    come(floor, "v-001", "09:40")
+    with pytest.raises(Refused, match="came at 09:40 EDT, and by the clock of this machine it is 09:25 EDT now"):
+        leave(floor, "v-001", "09:25")
+    with floor.reading() as db:
+        assert came_to(db, "s-11")["volunteer", "v-001"].left_at is None
+
+
 def test_only_observers_of_the_session_and_the_coordinator_check_in(floor: World) -> None:
     """Another observer does not."""
     other = replace(OBSERVES, code="o-02")

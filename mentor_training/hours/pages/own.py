@@ -9,7 +9,7 @@ from mentor_training.errors import Refused
 from mentor_training.hours import actions
 from mentor_training.hours.exports import log_csv
 from mentor_training.hours.forms import ByHandForm
-from mentor_training.hours.pages.answering import asked, file
+from mentor_training.hours.pages.answering import asked, file, typed_beside
 from mentor_training.hours.pages.blueprint import pages
 from mentor_training.hours.queries import Log, log_for, rounding_of, titles_of
 from mentor_training.hours.rules import rule_in_words, standing_of, stated_hours
@@ -61,15 +61,18 @@ def own_by_hand() -> str:
 @guarded(Act.SEE_OWN_HOURS)
 def own_by_hand_submit() -> Answer | tuple[str, int]:
     """Enter preparation or orientation of one's own; it waits for approval."""
-    form = ByHandForm()
+    form, beside = ByHandForm(), None
     if form.validate_on_submit():
+        typed = form.values(instance().settings.zone)
         try:
-            row = actions.enter_by_hand(db(), now(), me(), me().code, *form.values(instance().settings.zone))
+            row = actions.enter_by_hand(db(), now(), me(), me().code, *typed)
             return done(url_for("hours.own"), f"{row.minutes} minutes entered; they wait for approval.")
         except Refused as no:
             form.form_errors.extend(no.reasons)
             db().rollback()
-    return render_template("hours/by_hand.html", form=form, action=url_for("hours.own_by_hand_submit")), 422
+            beside = typed_beside(me().code, *typed[1:4])
+    action = url_for("hours.own_by_hand_submit")
+    return render_template("hours/by_hand.html", form=form, action=action, beside=beside), 422
 
 
 def _own_log() -> tuple[Log, Program | None]:

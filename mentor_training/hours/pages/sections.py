@@ -9,7 +9,7 @@ from mentor_training.errors import Refused
 from mentor_training.hours import actions, queries
 from mentor_training.hours.exports import sums_csv
 from mentor_training.hours.forms import AdjustForm, ByHandForOneForm, ThroughForm
-from mentor_training.hours.pages.answering import asked, file
+from mentor_training.hours.pages.answering import SideBySide, asked, entry_beside, file, typed_beside
 from mentor_training.hours.pages.blueprint import pages
 from mentor_training.hours.rules import Entry, may_approve_in
 from mentor_training.hours.unusual import WaitingLine
@@ -77,15 +77,17 @@ def by_hand(code: str) -> str:
 @guarded(Act.APPROVE_HOURS)
 def by_hand_submit(code: str) -> Answer | tuple[str, int]:
     """Enter preparation or orientation of a volunteer; it waits for approval like any other entry."""
-    form = _by_hand_form(code)
+    form, beside = _by_hand_form(code), None
     if form.validate_on_submit():
+        typed = form.values(instance().settings.zone)
         try:
-            row = actions.enter_by_hand(db(), now(), me(), form.person.data, *form.values(instance().settings.zone))
+            row = actions.enter_by_hand(db(), now(), me(), form.person.data, *typed)
             return done(url_for("hours.section", code=code), f"{row.minutes} minutes entered for {row.person}.")
         except Refused as no:
             form.form_errors.extend(no.reasons)
             db().rollback()
-    return _by_hand_page(code, form), 422
+            beside = typed_beside(form.person.data, *typed[1:4])
+    return _by_hand_page(code, form, beside), 422
 
 
 @pages.get("/hours/entries/<int:number>/adjust")
@@ -148,9 +150,9 @@ def _by_hand_form(written: str) -> ByHandForOneForm:
     return form
 
 
-def _by_hand_page(written: str, form: ByHandForOneForm) -> str:
-    action = url_for("hours.by_hand_submit", code=written)
-    return render_template("hours/by_hand.html", form=form, action=action, back=url_for("hours.section", code=written))
+def _by_hand_page(written: str, form: ByHandForOneForm, beside: SideBySide | None = None) -> str:
+    action, back = url_for("hours.by_hand_submit", code=written), url_for("hours.section", code=written)
+    return render_template("hours/by_hand.html", form=form, action=action, back=back, beside=beside)
 
 
 def _entry(number: int) -> Entry:
@@ -181,4 +183,5 @@ def _adjust_page(entry: Entry, form: AdjustForm) -> str:
         titles=queries.titles_of(db(), [entry], published.program if published else None),
         form=form,
         back=_back_to(entry),
+        beside=entry_beside(entry),
     )

@@ -76,11 +76,18 @@ def check_out(db: Session, at: datetime, by: Actor, session: str, kind: str, cod
     if row.left_at:
         raise Refused(f"{code} was checked out already, at {row.left_at.astimezone(zone):%H:%M}.")
     if at < row.came_at:
-        raise Refused(f"{code} came at {row.came_at.astimezone(zone):%H:%M}; nobody leaves before that.")
+        raise Refused(_clock_went_back(code, row.came_at.astimezone(zone), at.astimezone(zone)))
     row.left_at = at
     db.flush()
     write(db, at, by.code, "left", code, {"session": session, "kind": kind})
     return row
+
+
+def _clock_went_back(code: str, came: datetime, now: datetime) -> str:
+    return (
+        f"{code} came at {came:%H:%M %Z}, and by the clock of this machine it is {now:%H:%M %Z} now; nobody leaves "
+        "before they came. Put the clock right and check out then, or take the coming back where it was noted wrongly."
+    )
 
 
 def take_back(
