@@ -42,6 +42,38 @@ def closed_in(turned: Iterable[Turned], blocks: Sequence[int]) -> dict[tuple[int
     return {place: one for place, one in last.items() if one.kind == CLOSED}
 
 
+@dataclass(frozen=True)
+class Spell:
+    """Blocks, one after the other, in which a station is closed for one reason."""
+
+    station: str
+    blocks: tuple[int, ...]
+    reason: str
+
+    def in_words(self, blocks: Sequence[int]) -> str:
+        """Say from which block on, or in which of the session's blocks, it is closed, and why."""
+        first, last = self.blocks[0], self.blocks[-1]
+        when = f"from block {first}" if last == max(blocks) else f"in block {first}"
+        if first != last != max(blocks):
+            when = f"in blocks {first} to {last}"
+        return f"closed {when}: {REASONS.get(self.reason, self.reason)}"
+
+
+def spells(reasons: Mapping[tuple[int, str], str], blocks: Sequence[int]) -> tuple[Spell, ...]:
+    """Return when stations are closed, each with its reason, by station; `reasons` are those by block and station."""
+    found: list[Spell] = []
+    for station in dict.fromkeys(slug for _, slug in sorted(reasons)):
+        open_before = True
+        for block in sorted(blocks):
+            reason = reasons.get((block, station))
+            if reason is not None and not open_before and found[-1].reason == reason:
+                found[-1] = Spell(station, (*found[-1].blocks, block), reason)
+            elif reason is not None:
+                found.append(Spell(station, (block,), reason))
+            open_before = reason is None
+    return tuple(found)
+
+
 def blocks_closed(closed: Iterable[tuple[int, str]], station: str) -> tuple[int, ...]:
     """Return the blocks in which a station is closed, in their order."""
     return tuple(sorted(block for block, slug in closed if slug == station))

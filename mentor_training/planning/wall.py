@@ -41,8 +41,8 @@ class Moment:
 class Crew:
     """Who is at a station in one block, by their short names; participants are a number.
 
-    `is_closed` where nobody is placed while others are elsewhere, or where the station was closed, `is_shut`;
-    `is_planned` is whether anybody is placed at all.
+    `is_closed` where the station was closed, by a record; `is_empty` where nobody is placed while others are elsewhere;
+    `is_planned` is whether anybody is placed at all. Shadows watch, and make no station open.
     """
 
     leads: tuple[str, ...] = ()
@@ -50,12 +50,14 @@ class Crew:
     participants: int = 0
     lacks_lead: bool = False
     is_planned: bool = True
-    is_shut: bool = False
+    is_closed: bool = False
+    shadows: tuple[str, ...] = ()
 
     @property
-    def is_closed(self) -> bool:
-        """Say whether nobody works here while the block is planned."""
-        return self.is_shut or (self.is_planned and not (self.leads or self.mentors or self.participants))
+    def is_empty(self) -> bool:
+        """Say whether nobody works here in a block that is planned, though the station is not closed."""
+        is_manned = self.leads or self.mentors or self.participants or self.lacks_lead
+        return self.is_planned and not self.is_closed and not is_manned
 
     @property
     def shown(self) -> tuple[str, ...]:
@@ -113,7 +115,15 @@ def _fit(spots: Iterable[Spot], letters: Letters) -> bool:
 def _lines(spot: Spot, letters: Letters) -> int:
     """Return how many lines a station takes below its title: a head, the leads and the mentors of each block."""
     crews = [crew for crew in (spot.now, spot.next) if crew]
-    return sum(2 + -(-len(", ".join(crew.leads)) // letters.in_a_line) + _of_names(crew, letters) for crew in crews)
+    return sum(
+        2 + -(-len(", ".join(crew.leads)) // letters.in_a_line) + _of_names(crew, letters)
+        + -(-len(_watching(crew)) // letters.in_a_line)
+        for crew in crews
+    )  # fmt: skip
+
+
+def _watching(crew: Crew) -> str:
+    return f"Only watching: {', '.join(crew.shadows)}" if crew.shadows else ""
 
 
 def _of_names(crew: Crew, letters: Letters) -> int:

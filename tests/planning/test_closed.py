@@ -11,12 +11,14 @@ from hypothesis import strategies as st
 
 from mentor_training.errors import Refused
 from mentor_training.journal.queries import entries
-from mentor_training.planning.actions.changing import move
+from mentor_training.planning.actions.changing import move, undo
 from mentor_training.planning.actions.closing import close
 from mentor_training.planning.actions.closing_stations import close_station, open_station
+from mentor_training.planning.actions.placing import remove
 from mentor_training.planning.actions.shadowing import shadow
-from mentor_training.planning.closed import CLOSED, OPENED, Turned, blocks_closed, closed_in
+from mentor_training.planning.closed import CLOSED, OPENED, Spell, Turned, blocks_closed, closed_in, spells
 from mentor_training.planning.gaps import STATION_CLOSED
+from mentor_training.planning.queries.changes import last_change
 from mentor_training.planning.queries.plan import Plan, closing_of, gaps_of, plan_for
 from tests.builders import NOON, World
 from tests.planning.saturday import COORDINATES, ZONE, accept_best, at, best_for, put
@@ -55,6 +57,26 @@ def test_the_last_word_about_a_block_decides(said: list[tuple[bool, int]]) -> No
         words = [closes for closes, first in said if first <= block]
         assert ((block, "lane") in found) == (bool(words) and words[-1])
     assert blocks_closed(found, "lane") == tuple(block for block, _ in sorted(found))
+
+
+@given(st.dictionaries(st.tuples(st.integers(1, 4), st.sampled_from("ab")), st.sampled_from(["place", "weather"])))
+def test_the_spells_say_each_block_once_with_its_reason(reasons: dict[tuple[int, str], str]) -> None:
+    """Of one reason and one after the other, and none shorter than it could be."""
+    found = spells(reasons, (1, 2, 3, 4))
+    assert {(block, one.station): one.reason for one in found for block in one.blocks} == reasons
+    assert sum(len(one.blocks) for one in found) == len(reasons)
+    for one in found:
+        assert list(one.blocks) == list(range(one.blocks[0], one.blocks[-1] + 1))
+        assert reasons.get((one.blocks[-1] + 1, one.station)) != one.reason
+
+
+@pytest.mark.parametrize(
+    ("blocks", "words"),
+    [((1, 2, 3), "from block 1"), ((3,), "from block 3"), ((2,), "in block 2"), ((1, 2), "in blocks 1 to 2")],
+)
+def test_a_spell_says_from_when_or_in_which_blocks(blocks: tuple[int, ...], words: str) -> None:
+    """With its reason in words."""
+    assert Spell("lane", blocks, "place").in_words((1, 2, 3)) == f"closed {words}: the place cannot be used"
 
 
 def test_nobody_is_placed_at_a_closed_station_by_any_hand(floor: World) -> None:
@@ -186,3 +208,48 @@ def test_a_volunteer_is_not_sent_to_a_closed_station(floor: World, visitor: Sign
     put(floor, 1, "target-games", "v-003", "p-02")
     shut(floor)
     assert "Target games is closed: since block 1" in visitor("v-003").get("/pairing").text
+
+
+def test_briefing_sheet_and_wall_say_from_when_it_is_closed_and_why(floor: World, visitor: Sign) -> None:
+    """Without who closed it on the wall, which visitors read; a floor that ran prints it as well."""
+    shut(floor, from_block=2)
+    coordinator, words = visitor("c-01"), "closed from block 2: the place cannot be used"
+    for path in ("briefing", "print", "wall"):
+        shown = " ".join(coordinator.get(f"/sessions/s-11/{path}").text.split())
+        assert "Target games</strong>" in shown
+        assert words in shown
+    assert "Person c-01" not in coordinator.get("/sessions/s-11/wall").text.partition("<main")[2]
+    floor.clock.moment = at("11:20")
+    with floor.writing() as db:
+        close(db, floor.clock.now(), COORDINATES, "s-11", ZONE)
+    assert f"{words}. Nobody worked there then." in coordinator.get("/sessions/s-11/print").text
+
+
+def test_the_repair_page_lists_what_is_closed_already_and_does_not_offer_it_again(floor: World, visitor: Sign) -> None:
+    """And what would be closed is said in the reason that was chosen."""
+    put(floor, 1, "target-games", "v-003", "p-02")
+    shut(floor)
+    page = "/sessions/s-11/repair"
+    shown = " ".join(visitor("c-01").get(page).text.split())
+    assert "Closed already, and counted so: <strong>Target games</strong>, closed from block 1: the place" in shown
+    assert 'id="closed-target-games"' not in shown
+    assert 'id="closed-balance-lane"' in shown
+    also = " ".join(visitor("c-01").get(f"{page}?closed=balance-lane&from_block=1&why=weather").text.split())
+    assert "1 placement goes and 0 come; 0 pairs stay as they are, 1 does not." in also
+    assert "Balance lane is closed in block 1: weather, in the change that is shown" in also
+
+
+def test_what_was_done_at_a_station_that_is_closed_since_is_not_undone(floor: World) -> None:
+    """Undoing a taking-out would place somebody there: refused, with since when and why."""
+    one = put(floor, 2, "target-games", "v-002", "p-02")
+    floor.clock.forward(minutes=1)
+    with floor.writing() as db:
+        remove(db, floor.clock.now(), COORDINATES, "s-11", one.id)
+    shut(floor, from_block=2)
+    floor.clock.forward(minutes=1)
+    with floor.reading() as db:
+        last = last_change(db, "s-11")
+    assert last is not None
+    with pytest.raises(Refused, match="Target games is closed in block 2: since block 2"), floor.writing() as db:
+        undo(db, floor.clock.now(), COORDINATES, "s-11", last.number)
+    assert plan_of(floor).placed == ()

@@ -15,6 +15,7 @@ from mentor_training.calendar.actions import store_session
 from mentor_training.observing.actions.standings import end_standing, set_standing
 from mentor_training.participants.actions import write_card
 from mentor_training.people.permissions import CONSOLE
+from mentor_training.planning.actions.closing_stations import close_station
 from mentor_training.planning.commands.planning import observations
 from tests.builders import World
 from tests.observing.floor import TERM, see_on, sign
@@ -88,6 +89,14 @@ def test_a_session_that_has_ended_is_no_place_to_observe_at(coming: World) -> No
     coming.clock.moment = at("11:16")
     answer = told(coming)
     assert (answer["on"], answer["at"], answer["sessions"]) == ("2026-10-17", None, ["s-12"])
+
+
+def test_a_station_that_is_closed_is_not_counted(coming: World) -> None:
+    """From block 2 on one participant-block less can be won; closed from the first, nothing is suggested."""
+    for block, gains in ((2, [1]), (1, [])):
+        with coming.writing() as db:
+            close_station(db, coming.clock.now(), COORDINATES, "s-12", "balance-lane", block, "place")
+        assert [one["gain"] for one in told(coming)["suggestions"]] == gains
 
 
 def test_without_time_nothing_is_suggested(coming: World) -> None:

@@ -105,7 +105,8 @@ def test_supervised_pairs_are_marked_in_words_and_fallen_ones_said(floor: World,
     )
     station = coordinator.get("/sessions/s-11/stations/balance-lane").text
     assert "</svg> supervised</span>" in station
-    assert "closed in this block" in station
+    assert "Empty: nobody is placed here in this block." in station
+    assert "closed" not in station
 
 
 @pytest.mark.parametrize("what", ["floor", "stations"])

@@ -11,6 +11,7 @@ from mentor_training.errors import Refused
 from mentor_training.planning.actions.repairing import accept_repair
 from mentor_training.planning.commands.repairing import repair
 from mentor_training.planning.queries.asking import question_of
+from mentor_training.planning.queries.closed import closed_spells
 from mentor_training.planning.queries.plan import plan_for, standing_in
 from mentor_training.planning.rules import LEAD, Placed, plan_faults
 from mentor_training.planning.solver.repairing import Missing, Repair
@@ -68,7 +69,7 @@ def test_whoever_is_not_expected_cannot_be_missing(floor: World) -> None:
     """Named, with status 2; nothing is mended."""
     answer = run(floor, "--absent", "v-999", "--closed", "the-moon")
     assert answer.exit_code == 2
-    assert "the-moon, v-999" in answer.output
+    assert "not expected at session s-11: v-999; no station the-moon is open in session s-11" in answer.output
 
 
 def test_a_repair_from_a_block_that_there_is_not_is_wrong_usage(floor: World) -> None:
@@ -101,3 +102,35 @@ def test_a_repair_does_not_take_out_the_lead_of_somebody_placed_meanwhile(floor:
         accept_repair(db, floor.clock.now(), COORDINATES, "s-11", (gone,), ())
     assert any("Person v-003 works supervised there, and no lead is on" in reason for reason in no.value.reasons)
     assert (1, "v-001", None) in placed(floor)
+
+
+def test_a_station_is_closed_by_the_same_command_that_stores_the_repair(floor: World) -> None:
+    """Shown first and not stored; accepted, nobody stands there and it stays closed, with its reason."""
+    put(floor, 1, "target-games", "v-002", "p-02")
+    put(floor, 2, "target-games", "v-002", "p-02")
+    words = ("--closed", "target-games", "--from-block", "2", "--why", "equipment", "--format", "json")
+    shown = json.loads(run(floor, *words).output)
+    assert (shown["stored"], [one["block"] for one in shown["removed"]]) == (False, [2])
+    with floor.reading() as db:
+        assert plan_for(db, "s-11", floor.clock.now()).floor.closed == {}
+    assert json.loads(run(floor, *words, "--accept").output)["stored"] is True
+    with floor.reading() as db:
+        plan = plan_for(db, "s-11", floor.clock.now())
+        (spell,) = closed_spells(db, plan.session, floor.clock.now())
+    assert (spell.station, spell.blocks, spell.reason) == ("target-games", (2,), "equipment")
+    assert {one.block for one in plan.placed if one.station == "target-games"} == {1}
+
+
+@pytest.mark.parametrize(
+    ("station", "words"),
+    [
+        ("target-game", "no station target-game is open in session s-11; the nearest is target-games; open there:"),
+        ("nowhere", "no station nowhere is open in session s-11; open there: balance-lane, target-games, arrival-desk"),
+    ],
+)
+def test_a_station_that_is_not_there_is_refused_with_the_nearest_that_is(
+    floor: World, station: str, words: str
+) -> None:
+    """Wrong usage: status 2, and nothing is stored."""
+    answer = run(floor, "--closed", station, "--accept")
+    assert (answer.exit_code, words in answer.output) == (2, True)

@@ -12,11 +12,12 @@ from mentor_training.evidence.facts import STOOD_DOWN
 from mentor_training.journal.queries import entries
 from mentor_training.participants.actions import import_participants
 from mentor_training.participants.roster import Row
+from mentor_training.planning.actions.closing import close
 from mentor_training.planning.actions.shadowing import end_shadow, shadow
-from mentor_training.planning.queries.plan import gaps_of, plan_for
+from mentor_training.planning.queries.plan import closing_of, gaps_of, plan_for
 from mentor_training.planning.queries.shadows import shadows_in
 from tests.builders import FRIDAY, World
-from tests.planning.saturday import COORDINATES, SATURDAY, at, put
+from tests.planning.saturday import COORDINATES, SATURDAY, ZONE, at, put
 from tests.sign_in import Visitor
 
 Sign = Callable[[str], Visitor]
@@ -103,3 +104,45 @@ def test_the_page_notes_and_ends_and_the_shadow_is_told_where(floor: World, visi
     assert coordinator.send(PAGE, f"{PAGE}/v-003/end").status_code == 303
     assert watching(floor) == []
     assert visitor("o-01").get(PAGE).status_code == 403
+
+
+def test_briefing_sheets_and_wall_name_shadows_as_counted_for_nobody(floor: World, visitor: Sign) -> None:
+    """By the same short names as mentors; no station opens by them, and who may not be there now is not on the wall."""
+    put(floor, 1, "target-games", "v-002", "p-02")
+    watch(floor, "v-003")
+    floor.clock.moment = at("09:55")
+    coordinator = visitor("c-01")
+
+    def page(path: str) -> str:
+        return " ".join(coordinator.get(f"/sessions/s-11/{path}").text.split())
+
+    briefing = page("briefing")
+    assert "They watch, count for nobody and touch nobody:" in briefing
+    assert "<strong>Person v-003</strong>, block 1, Balance lane" in briefing
+    assert '<span class="quiet">Only watches</span> Person v-003' in briefing
+    for path in ("print", "stations/balance-lane"):
+        assert '<span class="role">Only watches</span> Person v. v-003' in page(path)
+        assert "Who only watches is not counted and touches nobody." in page(path)
+    lane = page("wall").partition("Target games")[0]
+    assert "Empty: nobody is placed" in lane
+    assert "Only watching: Person v. v-003" in lane
+    floor.clock.forward(minutes=1)
+    with floor.writing() as db:
+        pause(db, floor.clock.now(), COORDINATES, "v-003", STOOD_DOWN, "", SATURDAY, None, "A doubt.")
+    floor.clock.forward(minutes=1)
+    assert "Only watching" not in page("wall")
+    assert "Person v. v-003 <strong" in page("print")
+
+
+def test_the_floor_that_is_frozen_holds_who_watched(floor: World, visitor: Sign) -> None:
+    """And its print says it."""
+    watch(floor, "v-003")
+    floor.clock.moment = at("11:20")
+    with floor.writing() as db:
+        close(db, floor.clock.now(), COORDINATES, "s-11", ZONE)
+        closing = closing_of(db, "s-11")
+        assert closing is not None
+        frozen = closing.floor["shadows"]
+    assert frozen == [{"block": 1, "station": "balance-lane", "person": "v-003", "reasons": []}]
+    for path in ("", "/print"):
+        assert "Only watches</span> Person v" in visitor("c-01").get(f"/sessions/s-11{path}").text

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from mentor_training.planning.actions.closing_stations import close_station
 from mentor_training.planning.tables import Placement
 from mentor_training.planning.wall import (
     AFTER,
@@ -90,7 +91,7 @@ def test_a_wall_names_volunteers_by_first_names_and_participants_not_at_all(floo
     put(floor, 1, "balance-lane", "v-003", "p-02")
     floor.clock.moment = at("09:55")
     page = main_of(visitor("c-01"))
-    assert "Now, 1 participant" in page
+    assert "Now, open, 1 participant" in page
     assert "Person v. v-003" in page  # all of them have the same name in this program
     for private in ("Name0", "p-0", "Supervised", "Independent", "sup.", "cleared", "fall-risk", "Keep the lane dry"):
         assert private not in page
@@ -125,15 +126,25 @@ def test_a_wall_of_many_stations_goes_on_to_its_next_screen(world: World, visito
     assert "Screen 2 of 2" in coordinator.get(f"{WALL}?screen=2").text
 
 
-def test_an_empty_plan_says_so_and_a_station_without_anybody_is_closed(floor: World, visitor: Sign) -> None:
-    """Not planned yet is not the same as closed."""
+def test_an_empty_plan_says_so_and_a_station_without_anybody_is_empty_and_not_closed(
+    floor: World, visitor: Sign
+) -> None:
+    """Not planned yet, empty, open and closed are four things; closed is a record, with its reason."""
     coordinator = visitor("c-01")
     assert main_of(coordinator).count("Not planned yet") == 2
     put(floor, 1, "target-games", "v-002", "p-02")
     floor.clock.moment = at("09:55")
     page = main_of(coordinator)
-    assert page.partition("Target games")[0].count("Closed") == 1
+    lane, _, games = page.partition("Target games")
+    assert "Empty: nobody is placed" in lane
+    assert "Now, open, 1 participant" in games
+    assert "Closed" not in page
     assert page.count("Not planned yet") == 2  # block 2, at both places
+    with floor.writing() as db:
+        close_station(db, floor.clock.now(), COORDINATES, "s-11", "balance-lane", 1, "weather")
+    page = main_of(coordinator)
+    assert page.partition("Target games")[0].count("Closed") == 2
+    assert "<strong>Balance lane</strong> closed from block 1: weather." in page
 
 
 def test_who_is_no_longer_cleared_is_sent_nowhere(floor: World, visitor: Sign) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -22,6 +22,7 @@ from mentor_training.planning.actions.turn import open_plan
 from mentor_training.planning.queries.closed import Closed, closed_stations
 from mentor_training.planning.queries.coming import Came, Stay, came_to, end_of, moment_of
 from mentor_training.planning.queries.plan import Plan
+from mentor_training.planning.queries.shadows import shadows_in
 from mentor_training.planning.rules import Placed
 from mentor_training.planning.tables import Closing
 
@@ -59,7 +60,8 @@ def close(db: Session, at: datetime, by: Actor, session: str, zone: ZoneInfo) ->
     refuse_while_it_runs(plan.session, came.values(), at, zone)
     ahead = what_closing_does(plan, came, zone)
     _record(db, at, by, plan, ahead, zone)
-    floor = frozen_floor(plan, ahead) | {"closed": _closed(closed_stations(db, plan.session, at))}
+    shadows = [asdict(one) for one in shadows_in(db, plan)]
+    floor = frozen_floor(plan, ahead) | {"closed": _closed(closed_stations(db, plan.session, at)), "shadows": shadows}
     row = Closing(session=session, closed_at=at, closed_by=by.code, floor=floor)
     db.add(row)
     db.flush()

@@ -222,7 +222,8 @@ def placing(one: Placed) -> dict[str, Any]:
 def _show(found: Plan, best: Found | None, stored: bool) -> None:
     if best:
         what = "stored" if stored else "proposed; nothing is stored"
-        click.echo(f"{len(best.added)} placements {what}, found in {best.seconds:.1f} s")
+        number = len(best.added)
+        click.echo(f"{number} placement{'' if number == 1 else 's'} {what}, found in {best.seconds:.1f} s")
         rows_of_aims = [(one.name, one.value, one.bound, "proven" if one.proven else "not proven") for one in best.aims]
         show_table("table", ("aim", "value", "at best", "so far"), rows_of_aims)
     rows = [line_of(one) for role in (MENTOR, LEAD, DUTY) for one in _of(found.placed, role)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from typing import Any
 
 import click
@@ -15,7 +16,7 @@ from mentor_training.planning.closed import REASONS
 from mentor_training.planning.commands.planning import line_of, placing
 from mentor_training.planning.queries.asking import question_of
 from mentor_training.planning.queries.plan import plan_for
-from mentor_training.planning.rules import Placed
+from mentor_training.planning.rules import Floor, Placed
 from mentor_training.planning.solver import repairing
 
 
@@ -38,11 +39,13 @@ def repair(
         still_open(db, session)
         found = plan_for(db, session, now)
         question = question_of(db, found, now)
-    unknown = {*absent} - {*found.floor.participants, *found.floor.volunteers} | {*closed} - found.floor.stations.keys()
+    unknown = sorted({*absent} - {*found.floor.participants, *found.floor.volunteers})
     if from_block not in found.floor.blocks:
         raise click.UsageError(f"there is no block {from_block} in session {session}")
-    if unknown:
-        raise click.UsageError(f"not expected at session {session}: {', '.join(sorted(unknown))}")
+    faults = [f"not expected at session {session}: {', '.join(unknown)}"] if unknown else []
+    faults += [_not_open(found.floor, session, slug) for slug in closed if slug not in found.floor.stations]
+    if faults:
+        raise click.UsageError("; ".join(faults))
     missing = repairing.Missing(frozenset(absent), frozenset(closed))
     shut = Shut(missing.stations, from_block, why)
     blocks = [block for block in found.floor.blocks if block >= from_block]
@@ -54,6 +57,13 @@ def repair(
         show_json(repair_as_json(session, mended, accept))
     else:
         _show_repair(mended, accept)
+
+
+def _not_open(floor: Floor, session: str, slug: str) -> str:
+    """Say that a station is not open in the session, and which is the nearest that is."""
+    near = get_close_matches(slug, floor.stations, 1, 0.4)
+    nearest = f"the nearest is {near[0]}; " if near else ""
+    return f"no station {slug} is open in session {session}; {nearest}open there: {', '.join(floor.stations) or 'none'}"
 
 
 def repair_as_json(session: str, mended: repairing.Repair, stored: bool) -> dict[str, Any]:
@@ -78,5 +88,8 @@ def _show_repair(mended: repairing.Repair, stored: bool) -> None:
     rows = [("out", *line_of(one)) for one in mended.removed] + [("in", *line_of(one)) for one in mended.added]
     show_table("table", ("", "block", "station", "participant", "mentor", "role", "level"), sorted(rows, key=str))
     proven = ", ".join(map(str, mended.proven)) or "none"
-    click.echo(f"{mended.kept_pairs} pairs kept, {mended.lost_pairs} not; as good as can be in blocks: {proven}")
+    kept = mended.kept_pairs
+    click.echo(
+        f"{kept} pair{'' if kept == 1 else 's'} kept, {mended.lost_pairs} not; as good as can be in blocks: {proven}"
+    )
     click.echo("stored" if stored else "nothing is stored; --accept stores it")

@@ -55,7 +55,8 @@ def accept_submit(code: str) -> Response | tuple[str, int]:
     except Refused as no:
         db().rollback()
         return render_template("planning/not_stored.html", session=seen_session(code), reasons=no.reasons), 422
-    return done(url_for("planning.session", code=code), f"{len(added)} placements stored; whoever was placed stayed.")
+    stored = f"{len(added)} placement{'' if len(added) == 1 else 's'} stored"
+    return done(url_for("planning.session", code=code), f"{stored}; whoever was placed stayed.")
 
 
 def _shown(code: str, number: int, found: Proposal) -> str:

@@ -19,6 +19,7 @@ from mentor_training.planning.gaps import by_participant
 from mentor_training.planning.pages.blueprint import pages, seen_session
 from mentor_training.planning.pages.carrying import read_placements, written
 from mentor_training.planning.queries.asking import question_of
+from mentor_training.planning.queries.closed import closed_spells
 from mentor_training.planning.queries.covering import at_hand
 from mentor_training.planning.queries.plan import Plan, gaps_of, plan_for, without_and_with
 from mentor_training.planning.queries.supposing import with_closed
@@ -88,7 +89,8 @@ def _first_ahead(plan: Plan) -> int:
 def _page(
     plan: Plan, absent: frozenset[str], closed: frozenset[str], first: int, mended: Repair | None = None
 ) -> str:  # fmt: skip
-    shown = with_closed(without_and_with(plan, mended.removed, mended.added), closed, first) if mended else None
+    why, shut = request.args.get("why", "other"), closed_spells(db(), plan.session, now())
+    shown = with_closed(without_and_with(plan, mended.removed, mended.added), closed, first, why) if mended else None
     gaps = gaps_of(shown) if shown else ()
     return render_template(
         "planning/repair.html",
@@ -96,10 +98,11 @@ def _page(
         plan=plan,
         volunteers=_called(plan, {one.mentor for one in plan.placed}),
         participants=_called(plan, {one.participant for one in plan.placed if one.participant}),
-        stations=[(slug, plan.floor.title(slug)) for slug in plan.floor.places],
+        stations=[(slug, plan.floor.title(slug)) for slug in plan.floor.places if not _is_shut(plan, slug, first)],
+        shut=[(plan.floor.title(one.station), one.in_words(plan.floor.blocks)) for one in shut],
         absent=absent,
         closed=closed,
-        why=request.args.get("why", "other"),
+        why=why,
         reasons=REASONS.items(),
         first=first,
         mended=mended,
@@ -108,6 +111,11 @@ def _page(
         removed=written(mended.removed) if mended else "",
         added=written(mended.added) if mended else "",
     )
+
+
+def _is_shut(plan: Plan, station: str, first: int) -> bool:
+    """Say whether a station is closed already in all the blocks that are mended."""
+    return all((block, station) in plan.floor.closed for block in plan.floor.blocks if block >= first)
 
 
 def _called(plan: Plan, codes: set[str]) -> list[tuple[str, str]]:

@@ -9,7 +9,7 @@ from mentor_training.people.permissions import Act
 from mentor_training.planning.actions.turn import still_open
 from mentor_training.planning.by_clock import counted_in, moves, phase_of
 from mentor_training.planning.pages.blueprint import pages, seen_session
-from mentor_training.planning.queries.board import board_of
+from mentor_training.planning.queries.board import board_of, with_shadows
 from mentor_training.planning.queries.briefing import briefing_of
 from mentor_training.planning.queries.coming import came_to, first_of, how_they_came
 from mentor_training.planning.queries.plan import Plan, plan_for
@@ -25,11 +25,12 @@ def briefing(code: str) -> str:
     """
     plan = _plan(code)
     said = briefing_of(db(), plan, now())
+    open_blocks = sum(len(blocks) * len(those) for blocks, those in said.gaps)
     return render_template(
         "planning/briefing.html",
         session=plan.session,
         floor=plan.floor,
-        board=board_of(plan, sum(len(blocks) * len(those) for blocks, those in said.gaps)),
+        board=with_shadows(board_of(plan, open_blocks), said.shadows, plan.floor.names),
         said=said,
         plans=me().may(Act.PLAN),
     )

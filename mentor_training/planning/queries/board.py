@@ -15,6 +15,7 @@ from mentor_training.planning.queries.attending import attending
 from mentor_training.planning.queries.closed import since_in_words
 from mentor_training.planning.queries.coming import Stay
 from mentor_training.planning.queries.plan import Plan, fallen_of
+from mentor_training.planning.queries.shadows import Shadowing
 from mentor_training.planning.rules import DUTY, LEAD, Placed, leads_lacking
 from mentor_training.planning.tables import Closing
 from mentor_training.program.catalog import Program, Station
@@ -43,7 +44,10 @@ class Pair:
 
 @dataclass(frozen=True)
 class Cell:
-    """One station in one block; `closed` says since when and by whom it is closed, where it is."""
+    """One station in one block; `closed` says since when and by whom it is closed, where it is.
+
+    `shadows` watch there: nothing counts them, and they touch nobody.
+    """
 
     block: int
     leads: tuple[Worker, ...]
@@ -51,6 +55,12 @@ class Cell:
     on_duty: tuple[Worker, ...]
     lacking: int = 0
     closed: str = ""
+    shadows: tuple[Worker, ...] = ()
+
+    @property
+    def is_empty(self) -> bool:
+        """Say whether nobody is placed at a station that is not closed; who only watches is not placed."""
+        return not (self.leads or self.lacking or self.pairs or self.on_duty or self.closed)
 
 
 @dataclass(frozen=True)
@@ -118,7 +128,23 @@ def frozen_board(db: Session, session: SessionFact, program: Program, closing: C
     missed = {place for place in attending(db, session, closing.closed_at).missed if place[1] in session.participants}
     wanted = len(session.blocks) * len(session.participants) - len(missed)
     board = _board(session, program, entries, names, {}, (covered, wanted))
-    return _with_closed(board, _closed_as_frozen(session, closing, names))
+    watching = (Shadowing(**one) for one in closing.floor.get("shadows", []))
+    return with_shadows(_with_closed(board, _closed_as_frozen(session, closing, names)), watching, names)
+
+
+def with_shadows(board: Board, shadows: Iterable[Shadowing], names: Mapping[str, str]) -> Board:
+    """Return a board with those who shadow, each with what is said against it; at a station without a row nobody."""
+    there: dict[tuple[int, str], list[Worker]] = {}
+    for one in shadows:
+        who = Worker(one.person, names.get(one.person, ""), 0, None, tuple(one.reasons))
+        there.setdefault((one.block, one.station), []).append(who)
+    rows = (
+        replace(
+            row, cells=tuple(replace(cell, shadows=tuple(there.get((cell.block, row.slug), ()))) for cell in row.cells)
+        )
+        for row in board.rows
+    )
+    return replace(board, rows=tuple(rows)) if there else board
 
 
 def _with_closed(board: Board, closed: Mapping[tuple[int, str], str]) -> Board:

@@ -13,7 +13,10 @@ from mentor_training.calendar.rules import SessionFact
 from mentor_training.calendar.tables import ProgramSession
 from mentor_training.evidence.facts import ATTENDED
 from mentor_training.evidence.queries import facts_of_kinds
+from mentor_training.planning.closed import Spell
+from mentor_training.planning.queries.closed import closed_spells
 from mentor_training.planning.queries.plan import Fallen, Plan, fallen_of, gaps_of
+from mentor_training.planning.queries.shadows import Shadowing, shadows_in
 from mentor_training.planning.queries.supervised import Supervised, supervised_among
 from mentor_training.planning.tables import Attendance
 
@@ -45,6 +48,8 @@ class Briefing:
     fallen: tuple[Fallen, ...]
     gaps: tuple[tuple[tuple[int, ...], tuple[str, ...]], ...]
     not_placed: tuple[str, ...]
+    closed: tuple[Spell, ...]
+    shadows: tuple[Shadowing, ...]
 
 
 def briefing_of(db: Session, plan: Plan, known_at: datetime) -> Briefing:
@@ -58,7 +63,7 @@ def briefing_of(db: Session, plan: Plan, known_at: datetime) -> Briefing:
             unread.setdefault(one.participant, []).append(one.mentor)
         if decision.holds_through == plan.session.day:
             ending.setdefault(one.mentor, []).append(one.station)
-    placed = {one.mentor for one in plan.placed}
+    placed, shadows = {one.mentor for one in plan.placed}, shadows_in(db, plan)
     return Briefing(
         supervised_among(decided),
         new_at(db, plan.session, known_at),
@@ -66,7 +71,9 @@ def briefing_of(db: Session, plan: Plan, known_at: datetime) -> Briefing:
         tuple(Ending(who, _once(those)) for who, those in sorted(ending.items())),
         fallen_of(plan),
         _gaps(plan),
-        tuple(who for who in plan.floor.volunteers if who not in placed),
+        tuple(who for who in plan.floor.volunteers if who not in placed | {one.person for one in shadows}),
+        closed_spells(db, plan.session, known_at),
+        shadows,
     )
 
 

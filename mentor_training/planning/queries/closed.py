@@ -9,8 +9,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.rules import SessionFact
-from mentor_training.planning.closed import REASONS, Turned, closed_in
-from mentor_training.planning.tables import StationClosing
+from mentor_training.planning.closed import REASONS, Spell, Turned, closed_in, spells
+from mentor_training.planning.tables import Closing, StationClosing
 
 Closed = dict[tuple[int, str], Turned]
 
@@ -19,6 +19,18 @@ def closed_stations(db: Session, session: SessionFact, known_at: datetime) -> Cl
     """Return, by block and station, what closed it, as known at a moment."""
     blocks = [one.number for one in session.blocks]
     return closed_in((one for one in turned_in(db, session.code) if one.at <= known_at), blocks)
+
+
+def closed_spells(db: Session, session: SessionFact, known_at: datetime) -> tuple[Spell, ...]:
+    """Return when a session's stations are closed and why, as known at a moment."""
+    reasons = {place: one.reason for place, one in closed_stations(db, session, known_at).items()}
+    return spells(reasons, [one.number for one in session.blocks])
+
+
+def frozen_spells(session: SessionFact, closing: Closing) -> tuple[Spell, ...]:
+    """Return the same of a session that is over, as it was frozen; a floor frozen before says nothing of it."""
+    reasons = {(one["block"], one["station"]): one["reason"] for one in closing.floor.get("closed", [])}
+    return spells(reasons, [one.number for one in session.blocks])
 
 
 def turned_in(db: Session, session: str) -> tuple[Turned, ...]:
