@@ -9,8 +9,9 @@ import pytest
 from sqlalchemy import select
 
 from mentor_training.errors import Refused
+from mentor_training.evidence.actions import record
 from mentor_training.evidence.corrections import effects
-from mentor_training.evidence.facts import ATTENDED, PRACTICED
+from mentor_training.evidence.facts import ATTENDED, PRACTICED, VOIDED
 from mentor_training.evidence.queries import facts_of
 from mentor_training.hours.tables import HoursEntry
 from mentor_training.journal.queries import entries, find_break
@@ -18,6 +19,7 @@ from mentor_training.people.permissions import Actor
 from mentor_training.planning.actions.closing import close
 from mentor_training.planning.actions.coming import check_in
 from mentor_training.planning.actions.correcting import PUT_RIGHT, Times, correct_attendance
+from mentor_training.planning.actions.rederiving import OF_A_PARTICIPANT
 from mentor_training.planning.queries.coming import came_to, corrections_of
 from mentor_training.planning.queries.plan import closing_of
 from tests.builders import World
@@ -122,6 +124,45 @@ def test_other_times_change_what_is_known_and_no_hours(floor: World) -> None:
     correct(floor, "v-002", (time(10, 3), time(11, 5)))
     assert evidence(floor, "v-002") == [(ATTENDED, "s-11")]
     assert hours(floor, "v-002") == before
+
+
+def test_a_participants_attendance_put_right_is_the_practice_of_who_was_placed_with_them(floor: World) -> None:
+    """Voided by a record that tells nothing of the participant, and recorded anew when they were there after all.
+
+    Attendance and hours of the mentor are their own, and stay.
+    """
+    closed(floor, "v-002", "p-01")
+    before = hours(floor, "v-002")
+    correct(floor, "p-01", None, "participant", reason="Name01 was unwell.")
+    assert evidence(floor, "v-002") == [(ATTENDED, "s-11")]
+    with floor.reading() as db:
+        (voiding,) = (one for one in facts_of(db, "v-002", floor.clock.now()) if one.kind == VOIDED)
+    assert voiding.note == OF_A_PARTICIPANT
+    correct(floor, "p-01", THERE, "participant")
+    assert evidence(floor, "v-002") == [(ATTENDED, "s-11"), (PRACTICED, "skill/guarding")]
+    assert hours(floor, "v-002") == before
+
+
+def test_the_mentor_who_was_there_alone_has_practiced_once_the_participants_coming_is_put_right(floor: World) -> None:
+    """Missed at the door, and said on Monday; a participant whom nobody was placed with changes nobody's record."""
+    closed(floor, "v-002")
+    assert evidence(floor, "v-002") == [(ATTENDED, "s-11")]
+    correct(floor, "p-02", THERE, "participant")
+    assert evidence(floor, "v-002") == [(ATTENDED, "s-11")]
+    correct(floor, "p-01", THERE, "participant")
+    assert evidence(floor, "v-002") == [(ATTENDED, "s-11"), (PRACTICED, "skill/guarding")]
+
+
+def test_practice_that_this_session_did_not_show_is_left_alone(floor: World) -> None:
+    """That of another session on the same day, or of a register that came in."""
+    with floor.writing() as db:
+        record(db, floor.clock.now(), "console", "v-002", PRACTICED, "skill/guarding", SATURDAY)
+    floor.clock.forward(minutes=1)
+    closed(floor, "v-002", "p-01")
+    correct(floor, "v-002", None)
+    assert evidence(floor, "v-002") == [(PRACTICED, "skill/guarding")]
+    correct(floor, "v-002", (time(10, 3), time(11, 5)))
+    assert evidence(floor, "v-002") == [(ATTENDED, "s-11"), (PRACTICED, "skill/guarding")]
 
 
 @pytest.mark.parametrize(

@@ -86,7 +86,7 @@ def what_closing_does(plan: Plan, came: dict[tuple[str, str], Came], zone: ZoneI
     A forgotten check-out counts to the session's end, flagged; a stay ends, flagged, when they came to another session.
     Who is no longer cleared where they were placed has practiced nothing there. Rules of this program.
     """
-    stays = {key: _stay(plan.session, one, zone) for key, one in came.items()}
+    stays = {key: stay_of(plan.session, one, zone) for key, one in came.items()}
     practiced = sorted(
         {
             (one.mentor, skill)
@@ -104,7 +104,8 @@ def what_closing_does(plan: Plan, came: dict[tuple[str, str], Came], zone: ZoneI
     return ClosingPlan(tuple(stays[key] for key in sorted(stays)), tuple(practiced), tuple(absent))
 
 
-def _stay(session: SessionFact, one: Came, zone: ZoneInfo) -> Stay:
+def stay_of(session: SessionFact, one: Came, zone: ZoneInfo) -> Stay:
+    """Return from when to when somebody was there; see `what_closing_does`."""
     left_at = one.left_at or max(one.came_at, end_of(session, zone))
     if one.elsewhere_at and one.elsewhere_at < left_at:
         return Stay(one.kind, one.code, one.came_at, one.elsewhere_at, ELSEWHERE)

@@ -10,24 +10,17 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.queries import session_for
 from mentor_training.calendar.rules import SessionFact
-from mentor_training.clearance.actions import withdraw
 from mentor_training.errors import Refused
-from mentor_training.evidence.actions import record
-from mentor_training.evidence.corrections import effects
-from mentor_training.evidence.facts import ATTENDED, PRACTICED
-from mentor_training.evidence.queries import facts_of
 from mentor_training.hours.actions import enter_session
 from mentor_training.hours.tables import HoursEntry
 from mentor_training.journal.actions import take_turn, write
 from mentor_training.journal.chain import digest
 from mentor_training.people.permissions import COORDINATOR, Actor
-from mentor_training.planning.actions.closing import has_worked
 from mentor_training.planning.actions.coming import KINDS
+from mentor_training.planning.actions.rederiving import bring_in_line
 from mentor_training.planning.queries.coming import Came, Stay, came_to, end_of, moment_of
 from mentor_training.planning.queries.plan import closing_of
-from mentor_training.planning.rules import Placed
-from mentor_training.planning.tables import AttendanceCorrection, Closing
-from mentor_training.program.queries import require_edition
+from mentor_training.planning.tables import AttendanceCorrection
 
 PUT_RIGHT = "attendance put right after the session was closed"
 Times = tuple[time, time]
@@ -40,8 +33,8 @@ def correct_attendance(
     """Put right from when to when somebody was at a session, or (None) that they did not come, with the reason.
 
     Once the session is over; before, the list at the door does it. Where the session is closed, attendance and practice
-    become evidence or are voided; an hours entry is made where there is none, which waits for approval, and those that
-    there are stay as they are.
+    become evidence or are voided, a participant's with the practice of whoever was placed with them; an hours entry is
+    made where there is none, which waits for approval, and those that there are stay as they are.
     """
     take_turn(db)
     found, before = session_for(db, session), came_to(db, session)
@@ -58,8 +51,10 @@ def correct_attendance(
     told = {"session": session, "kind": kind, "came_at": _written(row.came_at), "left_at": _written(row.left_at)}
     write(db, at, by.code, "attendance-corrected", code, told | {"reason": "sha256:" + digest(row.reason)})
     closing = closing_of(db, session)
-    if closing and kind == "volunteer":
-        _in_evidence(db, at, by, found, closing, code, stay, row.reason, zone)
+    if closing:
+        bring_in_line(db, at, by, found, closing, kind, code, row.reason, zone)
+        if stay and kind == "volunteer":
+            _hours_where_none(db, at, by, found, code, stay, zone)
     return row
 
 
@@ -91,53 +86,10 @@ def _faults(
     return faults
 
 
-def _in_evidence(
-    db: Session, at: datetime, by: Actor, session: SessionFact, closing: Closing, person: str, stay: Stay | None,
-    reason: str, zone: ZoneInfo,
+def _hours_where_none(
+    db: Session, at: datetime, by: Actor, session: SessionFact, person: str, stay: Stay, zone: ZoneInfo
 ) -> None:  # fmt: skip
-    """Bring attendance and practice in line with what is known now, and enter hours only where there are none."""
-    facts, skills = facts_of(db, person, at), _practiced(db, session, closing, person, stay, zone)
-    voided = effects(facts).voided
-    wanted = {(ATTENDED, session.code)} | {(PRACTICED, skill) for skill in skills} if stay else set()
-    of_session = {(ATTENDED, session.code)} | {(PRACTICED, one) for one in _could(db, session, closing, person)}
-    there = {
-        (fact.kind, fact.item): fact.code
-        for fact in facts
-        if (fact.kind, fact.item) in of_session and fact.first_day == session.day and fact.code not in voided
-    }
-    for key in sorted(there.keys() - wanted):
-        withdraw(db, at, by, there[key], session.day, reason, void=True)
-    for kind, item in sorted(wanted - there.keys()):
-        record(db, at, by.code, person, kind, item, session.day)
     entered = select(HoursEntry.id).where(HoursEntry.person == person, HoursEntry.about == session.code)
-    if stay and db.scalar(entered.limit(1)) is None:
+    if db.scalar(entered.limit(1)) is None:
         times = (stay.came_at.astimezone(zone), stay.left_at.astimezone(zone))
         enter_session(db, at, by.code, person, session.code, session.day, *times, PUT_RIGHT)
-
-
-def _practiced(
-    db: Session, session: SessionFact, closing: Closing, person: str, stay: Stay | None, zone: ZoneInfo
-) -> set[str]:
-    """Return the skills practiced where somebody was placed and cleared, and both of the pair were there."""
-    if stay is None:
-        return set()
-    came = came_to(db, session.code).items()
-    stays = {key: Stay(*key, one.came_at, one.left_at or end_of(session, zone)) for key, one in came}
-    stations = require_edition(db, session.day, closing.closed_at).program.stations
-    worked = (one for one in _placed(closing, person) if one.level and has_worked(session, one, stays, zone))
-    return {skill for one in worked if one.station in stations for skill in stations[one.station].practices}
-
-
-def _could(db: Session, session: SessionFact, closing: Closing, person: str) -> set[str]:
-    """Return the skills that the stations practice where somebody was placed."""
-    stations = require_edition(db, session.day, closing.closed_at).program.stations
-    places = {one.station for one in _placed(closing, person)}
-    return {skill for slug in places if slug in stations for skill in stations[slug].practices}
-
-
-def _placed(closing: Closing, person: str) -> list[Placed]:
-    return [
-        Placed(one["block"], one["station"], one["mentor"], one["role"], one["participant"], one["level"])
-        for one in closing.floor["placements"]
-        if one["mentor"] == person
-    ]
