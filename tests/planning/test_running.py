@@ -11,6 +11,7 @@ from mentor_training.clearance.actions import pause
 from mentor_training.evidence.facts import STOOD_DOWN
 from mentor_training.participants.actions import import_participants, write_card
 from mentor_training.participants.roster import Row
+from mentor_training.planning.actions.closing_stations import close_station
 from mentor_training.planning.actions.coming import check_in, expect
 from mentor_training.planning.queries.briefing import Ending, Unread, briefing_of
 from mentor_training.planning.queries.plan import plan_for
@@ -157,3 +158,20 @@ def test_now_says_who_moves_and_what_is_not_counted(led: World, visitor: Sign) -
     assert "Counted: 2 participants with 2 mentors, 1 of them supervised." in page
     assert "1 lead, who answers for a station; 1 on duty, Arrival desk; 0 shadows." in page
     assert "not here yet" in page
+
+
+def test_who_stands_at_a_closed_station_is_said_with_its_closing_and_nowhere_else(led: World, visitor: Sign) -> None:
+    """They work with nobody there, so that they are neither supervised nor called cleared no longer."""
+    with led.writing() as db:
+        close_station(db, led.clock.now(), COORDINATES, "s-11", "balance-lane", 1, "place")
+    with led.reading() as db:
+        found = briefing_of(db, plan_for(db, "s-11", led.clock.now()), led.clock.now())
+    (spell,) = found.closed
+    assert set(found.standing_at(spell)) == {"v-001", "v-002", "v-003"}
+    assert (found.supervised, found.fallen_elsewhere) == ((), ())
+    page = text(visitor("c-01").get(BRIEFING).text)
+    assert "closed from block 1: the place cannot be used. Still placed there, and working with nobody:" in page
+    assert "no longer cleared" not in page
+    session = text(visitor("c-01").get("/sessions/s-11").text)
+    assert "Mend the plan for those who are placed at a closed station" in session
+    assert "no longer cleared" not in session

@@ -51,10 +51,24 @@ class Briefing:
     closed: tuple[Spell, ...]
     shadows: tuple[Shadowing, ...]
 
+    @property
+    def fallen_elsewhere(self) -> tuple[Fallen, ...]:
+        """Return who is placed and no longer cleared, but at a closed station, which is said with its closing."""
+        shut = {(block, one.station) for one in self.closed for block in one.blocks}
+        placed = ((one, one.standing.placed) for one in self.fallen)
+        return tuple(one for one, where in placed if (where.block, where.station) not in shut)
+
+    def standing_at(self, spell: Spell) -> tuple[str, ...]:
+        """Return who is placed at a station while it is closed."""
+        placed = (one.standing.placed for one in self.fallen)
+        here = (one.mentor for one in placed if one.station == spell.station and one.block in spell.blocks)
+        return _once(here)
+
 
 def briefing_of(db: Session, plan: Plan, known_at: datetime) -> Briefing:
     """Gather the briefing of an open session from its plan; the plan's gate has everybody loaded."""
-    known = [one for one in plan.placed if one.station in plan.program.stations]
+    works = (one for one in plan.placed if (one.block, one.station) not in plan.floor.closed)
+    known = [one for one in works if one.station in plan.program.stations]
     decided = [(one, plan.decide(one.mentor, one.station, one.participant)) for one in known]
     unread: dict[str, list[str]] = {}
     ending: dict[str, list[str]] = {}
