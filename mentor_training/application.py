@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
 
@@ -9,10 +10,13 @@ from flask import Flask, request, url_for
 from flask_wtf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
 
+from mentor_training.certificates.class_files import KIND as CLASS_FILES
+from mentor_training.certificates.class_files import make_files
 from mentor_training.certificates.class_issue import KIND as CLASS_CERTIFICATES
 from mentor_training.certificates.class_issue import issue_to_class
 from mentor_training.certificates.pages import blueprint as certificates_pages
 from mentor_training.certificates.pages import (  # noqa: F401 - they hang views on the blueprint
+    class_files,
     class_issuing,
     issuing,
     own,
@@ -106,6 +110,12 @@ PLACES = (
     Place("Journal", "journal.listing", Act.SEE_JOURNAL),
 )
 
+
+def in_section(asked: Mapping[str, Any]) -> str:
+    """Say of which section a job is, where it is of one."""
+    return f" in section {asked['section']}" if asked.get("section") else ""
+
+
 # What can be done in the background.
 KINDS = {
     BEST_PLAN: Kind(
@@ -116,8 +126,13 @@ KINDS = {
     ),
     CLASS_CERTIFICATES: Kind(
         issue_to_class,
-        lambda asked: f"Issuing {asked['kind']} to everybody who is ready",
+        lambda asked: f"Issuing {asked['kind']} to everybody who is ready{in_section(asked)}",
         lambda number, _asked: ("certificates.class_done", {"number": number}),
+    ),
+    CLASS_FILES: Kind(
+        make_files,
+        lambda asked: f"Writing the files of {asked['kind'] or 'all'} certificates{in_section(asked)}",
+        lambda number, _asked: ("certificates.files_made", {"number": number}),
     ),
 }
 

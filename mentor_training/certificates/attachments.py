@@ -51,6 +51,15 @@ def paper_size(data: bytes) -> str:
     return "a4" if max(sides) > BETWEEN_PAPERS else "letter"
 
 
+def identifier(data: bytes) -> bytes:
+    """Return what a PDF is named by among all files (ISO 32000-1, 14.4), or nothing where it says none."""
+    try:
+        with _opened(data) as pdf:
+            return bytes(pdf.trailer.get("/ID", [b""])[0])
+    except ValueError:
+        return b""
+
+
 def _makers(pdf: pikepdf.Pdf) -> tuple[str, ...]:
     return tuple(str(pdf.docinfo.get(name, "")) for name in ("/Producer", "/Creator"))
 

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from flask_wtf import FlaskForm
-from wtforms import StringField, TextAreaField
+from wtforms import BooleanField, SelectField, StringField, TextAreaField
 from wtforms.validators import InputRequired, Length
+
+from mentor_training.certificates.class_files import Wanted
+from mentor_training.web.forms import options
+from mentor_training.web.paper_size import SIZES
 
 
 class RevokeForm(FlaskForm):
@@ -21,6 +25,20 @@ class ReissueForm(FlaskForm):
     reason = TextAreaField(
         "Reason", [InputRequired("Write the reason; it stays with the certificate that is revoked."), Length(max=500)]
     )
+
+
+class FilesForm(FlaskForm):
+    """Which certificates are wanted as files; sections and kinds are those that whoever asks has."""
+
+    section = SelectField("Section")
+    kind = SelectField("Certificate")
+    size = SelectField("Paper", choices=options(SIZES.items()))
+    archival = BooleanField("To be kept for long, with the signed credential in each (PDF/A-3)")
+
+    @property
+    def wanted(self) -> Wanted:
+        """Return what was asked for."""
+        return Wanted(self.section.data or "", self.kind.data or "", self.size.data, self.archival.data)
 
 
 class VerifyForm(FlaskForm):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from datetime import date
 
@@ -33,7 +34,15 @@ class Sheet:
         """Return it as PDF; with its credential it carries that as a file, and is made to be kept (PDF/A-3)."""
         sheets = SHEETS[self.size]
         attached = {f"{self.number}.json": self.credential} if self.credential else None
-        return render_pdf(self.body, self.title, sheets, attached=attached, made_by=form_of(TEMPLATE, sheets))
+        return render_pdf(
+            self.body, self.title, sheets, attached=attached, made_by=form_of(TEMPLATE, sheets), identifier=self.mark
+        )
+
+    @property
+    def mark(self) -> bytes:
+        """Return what tells its PDF from every other: another as soon as anything that it is made of is another."""
+        parts = (self.title, self.body, form_of(TEMPLATE, SHEETS[self.size]))
+        return hashlib.sha256("\0".join(parts).encode() + self.credential).digest()[:16]
 
 
 def verification_address(site: str, row: Certificate) -> str:

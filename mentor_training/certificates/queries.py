@@ -145,6 +145,19 @@ def people_for(db: Session, viewer: Actor) -> list[Person]:
     return [row for row in volunteers(db) if may_issue(viewer, row.sections)]
 
 
+def people_of(db: Session, viewer: Actor, section: str = "") -> list[Person]:
+    """Return the volunteers of a section to whom a viewer issues certificates; with no section, of all of them."""
+    found = [row for row in people_for(db, viewer) if section in ("", *row.sections)]
+    if section and not found:
+        raise NotFound(f"volunteer of section {section} to whom you issue certificates")
+    return found
+
+
+def sections_of(people: Iterable[Person]) -> list[str]:
+    """Return the sections that some people are in, in the order of their names."""
+    return sorted({section for row in people for section in row.sections})
+
+
 def grounds_of(db: Session, kind: CertificateKind, holdings: Holdings, program: Program) -> tuple[Ground, ...]:
     """Return what a certificate rests on: each part of its requirement that holds, with the record by which it does."""
     return tuple(_ground(db, atom, holdings, program) for atom in held_atoms(kind.requires, holdings.holds))

@@ -40,6 +40,7 @@ def render_pdf(
     language: str = "en-US",
     attached: Mapping[str, bytes] | None = None,
     made_by: str = "",
+    identifier: bytes | None = None,
 ) -> bytes:
     """Render HTML for between <body> and </body> as a tagged PDF that names its title and language.
 
@@ -47,7 +48,7 @@ def render_pdf(
     can reach either. The same body gives the same bytes on the same machine. Raises PdfUnavailable where Pango is
     missing, and ValueError for a body that asks for anything from outside. With files `attached`, by name, it is made
     to be kept for long: PDF/A-3 at its accessible level, each file another form of what the pages say. `made_by` stands
-    in the file as what made it, such as `form_of`.
+    in the file as what made it, such as `form_of`, and `identifier` as what names it among all files.
     """
     weasyprint = _library()
     maker = f'<meta name="generator" content="{escape(made_by)}">' if made_by else ""
@@ -65,7 +66,8 @@ def render_pdf(
             ]
             variant = ARCHIVAL if files else VARIANT
             pdf = html.write_pdf(
-                stylesheets=styles, font_config=_fonts(), pdf_variant=variant, attachments=files or None
+                stylesheets=styles, font_config=_fonts(), pdf_variant=variant, attachments=files or None,
+                pdf_identifier=identifier,
             )  # fmt: skip
         except weasyprint.urls.FatalURLFetchingError as error:
             # It is a BaseException, which no error page would catch.

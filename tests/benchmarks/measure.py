@@ -16,7 +16,10 @@ from tests.benchmarks.data import Size
 
 @dataclass(frozen=True)
 class Result:
-    """What was measured, in seconds, what it is held against, and the most that the ratio of the two may be."""
+    """What was measured, in seconds, what it is held against, and the most that the ratio of the two may be.
+
+    `unit` writes what is measured in something else than seconds.
+    """
 
     what: str
     seconds: float
@@ -24,6 +27,7 @@ class Result:
     reference: float = 0.0
     bound: float | None = None
     note: str = ""
+    unit: Callable[[float], str] | None = None
 
     @property
     def ratio(self) -> float | None:
@@ -39,8 +43,9 @@ class Result:
         ratio = f"{self.ratio:9.3g} x" if self.ratio is not None else " " * 11
         bound = f"at most {self.bound:g}" if self.bound is not None else ""
         state = "" if self.bound is None else ("kept" if self.is_kept else "MISSED")
-        against = f"{self.against} {in_words(self.reference)}" if self.reference else self.against
-        figures = f"{in_words(self.seconds) if self.seconds else '':>10} {ratio} {bound:<11} {state:<6}"
+        unit = self.unit or in_words
+        against = f"{self.against} {unit(self.reference)}" if self.reference else self.against
+        figures = f"{unit(self.seconds) if self.seconds else '':>10} {ratio} {bound:<11} {state:<6}"
         return f"{self.what:<58} {figures}  {against}  {self.note}".rstrip()
 
 

@@ -39,12 +39,14 @@ def issue(instance: Instance, person: str, kind: str, output: Path) -> None:
 
 @certificates.command("issue-class")
 @click.argument("kind")
+@click.option("--section", default="", help="Only to volunteers of this section.")
 @click.pass_obj
-def issue_class(instance: Instance, kind: str) -> None:
+def issue_class(instance: Instance, kind: str, section: str) -> None:
     """Have KIND issued in the background to everybody who is ready; `jobs wait` shows how far it is."""
     with instance.database.writing() as db:
-        number = ask_for_class(db, instance.now(), CONSOLE, kind, instance.today()).number
-    click.echo(f"job {number} issues {kind} to everybody who is ready; see it by: jobs wait {number}")
+        number = ask_for_class(db, instance.now(), CONSOLE, kind, instance.today(), section).number
+    whom = f"everybody {f'of {section} ' if section else ''}who is ready"
+    click.echo(f"job {number} issues {kind} to {whom}; see it by: jobs wait {number}")
 
 
 @certificates.command("credential")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import render_template, url_for
+from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from mentor_training.certificates.class_issue import ask_for_class, issued_by_job
@@ -16,8 +16,8 @@ from mentor_training.people.queries import people
 @pages.post("/certificates/issuing/<kind>/class")
 @guarded(Act.ISSUE_CERTIFICATES)
 def class_submit(kind: str) -> Response:
-    """Have a kind of certificate issued to all who are ready, and lead to how far it is."""
-    job = ask_for_class(db(), now(), me(), kind, today())
+    """Have a kind of certificate issued to all who are ready, or to those of a section, and lead to how far it is."""
+    job = ask_for_class(db(), now(), me(), kind, today(), request.form.get("section", ""))
     return done(url_for("jobs.job", number=job.number, then="on"))
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Collection, Sequence
+
 from flask import Response, render_template, url_for
 from werkzeug.wrappers import Response as Answer
 
@@ -14,6 +17,7 @@ from mentor_training.errors import Refused
 from mentor_training.people.access import db, done, guarded, me, now, today
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import person_for
+from mentor_training.people.tables import Person
 from mentor_training.program.queries import require_edition
 
 
@@ -30,7 +34,14 @@ def issuing() -> str:
         doubts=in_doubt(db(), [row.code for row in people], today(), now()),
         on=today(),
         names={row.code: row.name for row in people},
+        by_section=lambda some: _by_section(people, {one.person for one in some}),
     )
+
+
+def _by_section(people: Sequence[Person], some: Collection[str]) -> list[tuple[str, int]]:
+    """Return how many of some people are in each section, where they are in more than one."""
+    counted = Counter(section for row in people if row.code in some for section in row.sections)
+    return sorted(counted.items()) if len(counted) > 1 else []
 
 
 @pages.post("/certificates/issuing/<person>/<kind>")
