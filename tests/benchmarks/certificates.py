@@ -12,6 +12,7 @@ from __future__ import annotations
 import resource
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from itertools import islice
 from multiprocessing import get_context
 from os import times
@@ -54,7 +55,7 @@ def measured(size: Size) -> Iterator[Result]:
             some = [sheet(world, number, archival=True) for number in numbers[:50]]
             yield from beside("50 to be kept, with the credential", world, numbers[:50], some, here, 1)
             yield from beside(f"{many} certificates, two processes", world, numbers, pages, here, 2)
-            one, two = (clocked(lambda n=n: ours(world, numbers, here / f"clock-{n}", n)) for n in (1, 2))
+            one, two = (clocked(partial(ours, world, numbers, here / f"clock-{n}", n)) for n in (1, 2))
             yield Result("two processes, by the clock", two, "one process", one, 1 / FASTER)
         world.instance.database.close()
 
@@ -95,8 +96,8 @@ def beside(
     place, bare_place = here / f"ours-{processes}-{archival}", here / f"bare-{processes}-{archival}"
     rounds = [
         (
-            processor(lambda n=n: ours(world, numbers, place / str(n), processes, archival)),
-            processor(lambda n=n: bare(pages, bare_place / str(n), processes)),
+            processor(partial(ours, world, numbers, place / str(n), processes, archival)),
+            processor(partial(bare, pages, bare_place / str(n), processes)),
         )
         for n in range(2)
     ]
