@@ -35,9 +35,12 @@ from mentor_training.jobs.work import Kind
 from mentor_training.journal.queries import head
 from mentor_training.learning.pages import blueprint as learning_pages
 from mentor_training.learning.pages import items, pass_marks, quizzes, reading, results, retakes, talks  # noqa: F401 - as above
+from mentor_training.letters.note_sending import KIND as MIDTERM_NOTES
+from mentor_training.letters.note_sending import send_notes
 from mentor_training.letters.pages import addresses as letters_addresses  # noqa: F401 - as above
 from mentor_training.letters.pages import blueprint as letters_pages
 from mentor_training.letters.pages import hours as letters_of_hours  # noqa: F401 - as above
+from mentor_training.letters.pages import midterm as letters_midterm  # noqa: F401 - as above
 from mentor_training.observing.access import set_partners, set_stakes
 from mentor_training.observing.pages import agreeing as observing_agreeing  # noqa: F401 - as above
 from mentor_training.observing.pages import blueprint as observing_pages
@@ -133,6 +136,11 @@ KINDS = {
         make_files,
         lambda asked: f"Writing the files of {asked['kind'] or 'all'} certificates{in_section(asked)}",
         lambda number, _asked: ("certificates.files_made", {"number": number}),
+    ),
+    MIDTERM_NOTES: Kind(
+        send_notes,
+        lambda asked: f"Sending the mid-term notes of {asked['section']}",
+        lambda _number, asked: ("letters.midterm_section", {"code": asked["section"]}),
     ),
 }
 

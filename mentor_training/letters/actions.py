@@ -49,6 +49,12 @@ def begin_digest(db: Session, at: datetime, by: str, mail: ToSend, midnight: dat
     return _begin(db, at, by, mail)
 
 
+def begin_note(db: Session, at: datetime, by: str, mail: ToSend) -> int:
+    """Store a mid-term note as begun and return its number; 0 where it went out, or may have, already."""
+    take_turn(db)
+    return 0 if all_told(db, mail.person, mail.keys) else _begin(db, at, by, mail)
+
+
 def _begin(db: Session, at: datetime, by: str, mail: ToSend) -> int:
     mark = address_mark(mail.message_id, mail.address)
     row = Mail(person=mail.person, kind=mail.kind, message_id=mail.message_id, address_mark=mark, begun_at=at)

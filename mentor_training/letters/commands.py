@@ -9,15 +9,19 @@ import click
 from mentor_training.database.instance import Instance
 from mentor_training.journal.queries import head
 from mentor_training.letters.digests import Digest, Outcome
-from mentor_training.letters.pdf import hours_letter_pdf
+from mentor_training.letters.note_sending import note_letters
+from mentor_training.letters.pdf import hours_letter_pdf, midterm_pdf
 from mentor_training.letters.posting import NotReached, Post
 from mentor_training.letters.queries.hours import hours_letter
 from mentor_training.letters.queries.matters import digests_due
+from mentor_training.letters.queries.midterm import note_people, notes_of
 from mentor_training.letters.queries.refused import RefusedAddress, set_aside
 from mentor_training.letters.queries.told import without_end
 from mentor_training.letters.sending import Letter, as_letter, midnight_of, send_all
+from mentor_training.people.permissions import CONSOLE
 from mentor_training.people.queries import person_for
 from mentor_training.settings import SettingsError, mail_server
+from mentor_training.web.paper_size import SIZES
 
 OUTPUT = click.option(
     "--output", required=True, type=click.Path(file_okay=False, path_type=Path), help="The folder for the files."
@@ -26,7 +30,7 @@ OUTPUT = click.option(
 
 @click.group()
 def letters() -> None:
-    """Write letters: somebody's hours, years later too."""
+    """Write letters: somebody's hours, years later too; mid-term notes of a section."""
 
 
 @letters.command("hours")
@@ -42,6 +46,43 @@ def hours_command(instance: Instance, person: str, output: Path) -> None:
     path = output / f"hours-letter-{letter.person}.pdf"
     path.write_bytes(content)
     click.echo(path)
+
+
+SECTION = click.argument("section")
+
+
+@letters.command("midterm")
+@SECTION
+@OUTPUT
+@click.option("--size", type=click.Choice(tuple(SIZES)), default="letter", show_default=True, help="The paper.")
+@click.pass_obj
+def midterm_command(instance: Instance, section: str, output: Path, size: str) -> None:
+    """Write the mid-term notes of SECTION as one PDF, a student a page: where each stands today."""
+    with instance.database.reading() as db:
+        rows, zone = note_people(db, CONSOLE, section), instance.settings.zone
+        found = notes_of(db, CONSOLE, rows, instance.today(), instance.now(), zone)
+        content = midterm_pdf(found, instance.settings, head(db), size)
+    output.mkdir(parents=True, exist_ok=True)
+    path = output / f"midterm-notes-{section}.pdf"
+    path.write_bytes(content)
+    click.echo(path)
+
+
+@letters.command("send-midterm")
+@SECTION
+@click.option("--dry-run", is_flag=True, help="Show the mails word for word, and send and store nothing.")
+@click.pass_obj
+def send_midterm(instance: Instance, section: str, dry_run: bool) -> None:
+    """Send the mid-term notes of SECTION by mail: to each student once, however often it is asked for on one day."""
+    found = note_letters(instance, CONSOLE.code, section, instance.today())
+    if dry_run:
+        for one in found:
+            click.echo(f"{one.person} <{one.address}>\n{one.subject}\n\n{one.text}")
+        click.echo(f"{len(found)} {'mail' if len(found) == 1 else 'mails'}; nothing was sent or stored")
+    elif not found:
+        click.echo("every note of today went out already, or its address is set aside")
+    else:
+        _send(instance, found)
 
 
 WORDS = {
@@ -93,7 +134,7 @@ def _show(digests: tuple[Digest, ...]) -> None:
         click.echo(f"{one.person} <{one.address}>")
         for matter in one.matters:
             click.echo(f"  {matter.text}")
-    click.echo(f"{len(digests)} mails; nothing was sent or stored")
+    click.echo(f"{len(digests)} {'mail' if len(digests) == 1 else 'mails'}; nothing was sent or stored")
 
 
 def _send(instance: Instance, mails: list[Letter]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime, time
 
@@ -14,6 +15,8 @@ from mentor_training.letters.digests import Digest, Outcome, subject_of, text_of
 from mentor_training.letters.posting import NotReached, Post, Said, message, new_message_id
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.web.display import show_day
+
+Storing = Callable[[], AbstractContextManager[Session]]
 
 # So many mails in a row without an answer, and the rest waits for another run: each of them may be one that is lost.
 MOST_WITHOUT_ANSWER = 2
@@ -49,15 +52,18 @@ def as_letter(instance: Instance, digest: Digest) -> Letter:
     )
 
 
-def send_all(instance: Instance, letters: Iterable[Letter], post: Post) -> Iterator[tuple[Letter, Said]]:
+def send_all(
+    instance: Instance, letters: Iterable[Letter], post: Post, begins_in: Storing | None = None
+) -> Iterator[tuple[Letter, Said]]:
     """Send mails, and give each with how it ended once that is stored.
 
-    NotReached when there is no server: nothing more is begun then, and what was not begun is due again next time.
+    `begins_in` gives the session in which a mail is begun, for a job that may be lost meanwhile. NotReached when there
+    is no server: nothing more is begun then, and what was not begun is due again next time.
     """
     silent = 0
     for letter in letters:
         post.open()
-        said = _send(instance, letter, post)
+        said = _send(instance, letter, post, begins_in or instance.database.writing)
         if said is None:
             continue
         yield letter, said
@@ -66,9 +72,9 @@ def send_all(instance: Instance, letters: Iterable[Letter], post: Post) -> Itera
             raise NotReached(f"{silent} mails in a row had no answer; the rest waits for another run")
 
 
-def _send(instance: Instance, letter: Letter, post: Post) -> Said | None:
+def _send(instance: Instance, letter: Letter, post: Post, begins_in: Storing) -> Said | None:
     name = new_message_id(post.server.sender)
-    with instance.database.writing() as db:
+    with begins_in() as db:
         number = letter.begin(db, instance.now(), name)
     if not number:
         return None

@@ -54,6 +54,7 @@ class Act(StrEnum):
     SET_PASS_MARKS = "set pass marks"  # noqa: S105 - a mark, not a word to pass by
     ISSUE_CERTIFICATES = "issue and revoke certificates"
     HAVE_LETTERS = "have letters of one's own hours"
+    SEND_NOTES = "send mid-term notes"
     KEEP_ADDRESSES = "see addresses that mail does not reach"
     SEE_OWN_ACCOUNT = "see one's own account"
     INVITE = "invite people"
@@ -102,6 +103,7 @@ TABLE: dict[Act, frozenset[str]] = {
     Act.SET_PASS_MARKS: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.ISSUE_CERTIFICATES: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.HAVE_LETTERS: frozenset(ROLES),
+    Act.SEND_NOTES: frozenset({COURSE_INSTRUCTOR, COORDINATOR}),
     Act.KEEP_ADDRESSES: frozenset({COORDINATOR}),
     Act.SEE_OWN_ACCOUNT: frozenset(ROLES),
     Act.INVITE: frozenset({COORDINATOR}),
