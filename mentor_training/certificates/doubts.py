@@ -40,8 +40,12 @@ class Doubt:
 
 
 def in_doubt(db: Session, people: Collection[str], on: date, known_at: datetime) -> list[Doubt]:
-    """Return the doubts about the certificates of some people that are valid on a day, newest certificate first."""
-    valid = [one for one in issued_to(db, people) if one.standing(on) is Standing.VALID]
+    """Return the doubts about the certificates of some people that are valid on a day, newest certificate first.
+
+    One that was issued after the moment `known_at` is none yet.
+    """
+    issued = (one for one in issued_to(db, people) if one.certificate.issued_at <= known_at)
+    valid = [one for one in issued if one.standing(on) is Standing.VALID]
     if not valid:
         return []
     gate = gate_at(db, known_at)

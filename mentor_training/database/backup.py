@@ -65,7 +65,7 @@ def how_to_dump(instance: Instance) -> tuple[str, ...]:
         f"  pg_dump --format=custom --file=mentor-training.dump '{plain.render_as_string()}'",
         "(the password comes from ~/.pgpass or PGPASSWORD; pg_restore brings it back), and keep with it the folder",
         f"  {instance.settings.folder}",
-        "where the settings, the keys and the program files are; leave `scans` and `class-files` out: they are deleted in time.",
+        "where the settings, the keys and the program files are; leave out `scans` and `class-files`: kept a while.",
     )
 
 

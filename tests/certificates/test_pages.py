@@ -193,11 +193,12 @@ def test_evidence_voided_later_is_said_and_revoking_is_offered(class_of: World, 
     teacher = visitor("i-01")
     assert "in doubt" not in teacher.get(ISSUING).text
     void(class_of, "r-0002")
+    assert "1 certificate is in doubt" in visitor("c-01").get("/today").text
     page = teacher.get(ISSUING).text
     assert "1 of them in doubt" in page
     assert "record r-0002 was voided or withdrawn since" in page
-    assert f"Revoke {number}, which is in doubt" in page
-    assert f"Issue {number}, which is in doubt, anew" not in page
+    assert f"Revoke it: {number}, which is in doubt" in page
+    assert f"Issue it anew: {number}, which is in doubt" not in page
     assert "record r-0002 was voided" in teacher.get(f"/certificates/issued/{number}/revoke").text
     refused = teacher.send(
         f"/certificates/issued/{number}/reissue", f"/certificates/issued/{number}/reissue", reason="x"

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime
 from typing import Any
 
 from flask import Response, render_template, url_for
 
 from mentor_training.calendar.rules import SessionFact
+from mentor_training.certificates.doubts import Doubt, in_doubt
+from mentor_training.certificates.queries import people_for
 from mentor_training.clearance.queries import gate_at
 from mentor_training.csv_form import write_for_spreadsheets
 from mentor_training.learning.queries import Held, all_held, known
@@ -53,9 +55,10 @@ class Waiting:
     retakes: Sequence[ToRetake]
     cards: Sequence[Summary]
     to_close: Sequence[SessionFact]
+    doubts: Sequence[Doubt]
 
     def __bool__(self) -> bool:
-        return any((self.papers, self.ready, self.reviews, self.talks, self.retakes, self.cards, self.to_close))
+        return any(getattr(self, one.name) for one in fields(self))
 
 
 @pages.get("/today")
@@ -127,7 +130,12 @@ def _waiting(day: date, known_at: datetime) -> Waiting:
         _retakes(day, known_at),
         [one for one in summaries(db(), day, known_at) if one.is_overdue] if viewer.may(Act.SEE_PARTICIPANTS) else (),
         [one for one in sessions_to_close(db()) if _is_over(one)] if viewer.may(Act.PLAN) else (),
+        _doubts(day, known_at) if viewer.may(Act.ISSUE_CERTIFICATES) else (),
     )
+
+
+def _doubts(day: date, known_at: datetime) -> Sequence[Doubt]:
+    return in_doubt(db(), [row.code for row in people_for(db(), me())], day, known_at)
 
 
 def _retakes(day: date, known_at: datetime) -> Sequence[ToRetake]:
@@ -162,6 +170,10 @@ def _in_order(day: date, states: Sequence[SessionState], waits: Waiting) -> Iter
     if waits.talks:
         text = f"{_count(len(waits.talks), 'conversation')} to be held about a quiz"
         yield _thing(text, url_for("learning.talks"), "See with whom")
+    if waits.doubts:
+        are = "certificates are" if len(waits.doubts) > 1 else "certificate is"
+        text = f"{len(waits.doubts)} {are} in doubt: evidence fell away since"
+        yield _thing(text, f"{url_for('certificates.issuing')}#doubts", "See which, and decide")
     if waits.cards:
         text = f"{_count(len(waits.cards), 'card')} to be reviewed; until then nobody is paired with them"
         yield _thing(text, url_for("participants.listing"), "See whose")
