@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -10,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.actions import store_new, store_series
 from mentor_training.calendar.exports import Issuer, sessions_as_calendar
-from mentor_training.calendar.queries import last_changes, session_for, sessions, terms
+from mentor_training.calendar.queries import last_changes, refuse_too_early, session_for, sessions, terms
 from mentor_training.calendar.recurrence import WEEKDAYS, Repeat, not_met, repeat_faults, without
 from mentor_training.calendar.rules import SessionFact, day_in_words
 from mentor_training.calendar.series import (
@@ -26,6 +27,7 @@ from mentor_training.calendar.series import (
     title_pattern,
 )
 from mentor_training.calendar.terms import holidays_of
+from mentor_training.calendar.weekdays import misnamed_in_words, named_for
 from mentor_training.console import DAY, show_table
 from mentor_training.database.instance import Instance
 from mentor_training.errors import Refused
@@ -58,6 +60,7 @@ def series(
         repeat = repeat if repeat_faults(repeat) else without(repeat, holidays_of(terms(db)))
         pattern, naming = _named(db, like, title, number, counts, code)
         shown = _made(db, pattern, repeat, naming)
+        refuse_too_early(db, (one.day for one in shown), instance.now())
         _show(db, repeat, shown)
     if not yes:
         click.confirm(f"Store these {len(shown)} sessions?", abort=True)
@@ -103,6 +106,7 @@ def _made(db: Session, pattern: SessionFact, repeat: Repeat, naming: Naming) -> 
 def _show(db: Session, repeat: Repeat, found: tuple[SessionFact, ...]) -> None:
     rows = [(one.code, day_in_words(one.day), f"{one.starts:%H:%M}-{one.ends:%H:%M}", one.title) for one in found]
     show_table("table", ("session", "day", "time", "title"), rows)
+    _warn_of_names(found, repeat.weekdays)
     for clash in clashes(found, sessions(db)):
         click.echo(f"{clash.session.code}: at the same time there is {clash.there.code} already, {clash.there.title}")
     for day in sorted(repeat.left_out.intersection(holidays_of(terms(db)))):
@@ -111,23 +115,33 @@ def _show(db: Session, repeat: Repeat, found: tuple[SessionFact, ...]) -> None:
         click.echo(f"{day}: there would have been no session anyway")
 
 
+def _warn_of_names(found: Sequence[SessionFact], weekdays: Collection[int]) -> None:
+    """Say that sessions are called after another day than theirs, and what would be right; asked about all the same."""
+    words = misnamed_in_words(found)
+    if words:
+        click.echo(
+            f"{words}; --title {named_for(found[0].title, weekdays)!r} would say its day (# stands for a number)"
+        )
+
+
 @click.command()
 @click.argument("session")
 @click.argument("day", type=DAY)
 @click.option("--code", default=None, help="The copy's code; default: the next one that is free.")
-@click.option("--title", default=None, help="The copy's title; default: that of SESSION.")
+@click.option("--title", default=None, help="The copy's title; default: that of SESSION, its weekday put right.")
 @click.pass_obj
 def copy(instance: Instance, session: str, day: date, code: str | None, title: str | None) -> None:
     """Store SESSION once more on DAY: its times, stations and people, and nobody placed."""
     with instance.database.writing() as db:
         found = session_for(db, session)
         new_code = code or code_after([one.code for one in sessions(db)])
-        new = replace(found, code=new_code, title=title or found.title, day=day)
+        new = replace(found, code=new_code, title=title or named_for(found.title, [day.weekday()]), day=day)
         faults = naming_faults([new])
         if faults:
             raise Refused(*faults)
+        refuse_too_early(db, [day], instance.now())
         store_new(db, instance.now(), CONSOLE, [new])
-    click.echo(f"{new.code} stored, on {day}")
+    click.echo(f"{new.code} stored, on {day}: {new.title}")
 
 
 @click.command()

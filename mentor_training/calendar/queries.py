@@ -10,10 +10,10 @@ from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
 from mentor_training.calendar.availability import Said
-from mentor_training.calendar.rules import BlockSpan, SessionFact
+from mentor_training.calendar.rules import BlockSpan, SessionFact, day_in_words
 from mentor_training.calendar.tables import Availability, Block, Expected, Feed, ProgramSession, Term
 from mentor_training.calendar.terms import TermFact
-from mentor_training.errors import NotAllowed, NotFound
+from mentor_training.errors import NotAllowed, NotFound, Refused
 from mentor_training.journal.tables import JournalEntry
 from mentor_training.people.permissions import Act, Actor
 from mentor_training.people.queries import actor_of, person_for
@@ -168,3 +168,18 @@ def _fact(row: ProgramSession, blocks: Iterable[BlockSpan], people: dict[tuple[s
         row.code, row.title, row.day, row.starts, row.ends, tuple(blocks), row.stations,
         participants, volunteers, observers,
     )  # fmt: skip
+
+
+def refuse_too_early(db: Session, days: Iterable[date], known_at: datetime) -> None:
+    """Refuse days before any edition of the program is in force: such a session could be neither planned nor closed.
+
+    Asked where sessions are made by hand; what is imported may lie further back. A rule of this program.
+    """
+    first, earliest = min((one.effective for one in known_editions(db, known_at)), default=None), min(days)
+    if first is None:
+        raise Refused("No edition of the program is published yet; publish one first, then make sessions.")
+    if earliest < first:
+        raise Refused(
+            f"On {day_in_words(earliest)} no edition of the program is in force: the first takes effect on "
+            f"{day_in_words(first)}. A session before it could be neither planned nor closed."
+        )

@@ -93,3 +93,38 @@ def test_the_calendar_holds_every_session(world: World) -> None:
     run(world, series, *WANTED, "--yes")
     text = run(world, calendar).output
     assert len(list(Calendar.from_ical(text).events)) == 5
+
+
+def test_a_copy_is_called_after_its_own_day_of_the_week(world: World) -> None:
+    """A title of one's own is taken as it is."""
+    store(world, replace(SESSION, code="s-12", title="Week 6, Saturday morning"))
+    assert "s-13 stored, on 2026-10-20: Week 6, Tuesday morning" in run(world, copy, "s-12", "2026-10-20").output
+    own = run(world, copy, "s-12", "2026-10-20", "--title", "Saturday on a Tuesday")
+    assert "s-14 stored, on 2026-10-20: Saturday on a Tuesday" in own.output
+
+
+def test_a_series_that_is_called_after_another_day_says_so_and_what_would_be_right(world: World) -> None:
+    """Before it is asked about; it may be wanted so."""
+    store(world, replace(SESSION, code="s-12", title="Week 6, Saturday morning"))
+    words = ("--like", "s-12", "--on", "tu", "--from", "2026-10-19", "--count", "2")
+    answer = run(world, series, *words, typed="n\n")
+    assert "“Week 7, Saturday morning” is on a Tuesday, and 1 more is so; --title" in answer.output
+    assert "Tuesday morning" in answer.output
+    assert "is on a" not in run(world, series, *words, "--title", "Week #, Tuesday morning", typed="n\n").output
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        (copy, "s-11", "2026-07-04"),
+        (series, "--like", "s-11", "--on", "SA", "--from", "2026-07-04", "--count", "2", "--yes"),
+    ],
+)
+def test_a_session_before_the_first_edition_is_refused(
+    world: World, words: tuple[click.Command, *tuple[str, ...]]
+) -> None:
+    """It could be neither planned nor closed; the day of the first edition is said."""
+    answer = run(world, *words)
+    assert isinstance(answer.exception, Refused)
+    assert "On Sat 4 Jul 2026 no edition of the program is in force: the first takes effect on" in str(answer.exception)
+    assert codes(world) == ["s-11"]

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from mentor_training.journal.queries import entries
-from mentor_training.planning.forms import code_on_tag
+from mentor_training.planning.forms import code_as_written, code_on_tag
 from mentor_training.planning.queries.coming import came_to
 from tests.builders import World
 from tests.planning.saturday import at
@@ -32,8 +32,9 @@ def observer(floor: World, visitor: Sign) -> Visitor:
 def test_a_tag_says_whose_it_is_by_its_address_or_by_the_code_typed() -> None:
     """Any other text is no tag: another site's, another page's, or nothing."""
     begins = "https://gym.example/observe/"
+    assert code_on_tag(" v - 014 ", begins) == "v-014"
     assert code_on_tag(f" {begins}v-014\n", begins) == code_on_tag("v-014", begins) == "v-014"
-    for text in ("", "https://elsewhere.example/observe/v-014", "https://gym.example/sheets/guarding", "v 14", "v-1/2"):
+    for text in ("", "https://elsewhere.example/observe/v-014", "https://gym.example/sheets/guarding", "v-1/2"):
         assert code_on_tag(text, begins) is None
 
 
@@ -65,6 +66,25 @@ def test_a_participant_is_checked_in_by_their_code_as_well(floor: World, observe
     """Participants wear no tag; the code on the list does."""
     observer.send(DOOR, DOOR, tag="p-02")
     assert came(floor) == [("participant", "p-02")]
+
+
+@pytest.mark.parametrize("typed", ["V-003", " v-003 ", "V - 0 03", "v 003"])
+def test_a_code_is_taken_in_any_case_and_with_spaces(floor: World, observer: Visitor, typed: str) -> None:
+    """A phone writes a capital of its own accord; somebody not expected is told apart all the same."""
+    answer = observer.send(DOOR, DOOR, tag=typed)
+    assert answer.status_code == 303
+    with floor.reading() as db:
+        assert ("volunteer", "v-003") in came_to(db, "s-11")
+    floor.add_person("v-031")
+    assert observer.send(DOOR, DOOR, tag="V-031").location.endswith("/unexpected/v-031")
+
+
+def test_a_code_that_is_there_in_both_cases_is_the_one_that_was_typed() -> None:
+    """Else the only one that is like it; nobody is guessed, and a code of nobody is itself."""
+    assert code_as_written("V-1", ("v-1", "V-1")) == "V-1"
+    assert code_as_written("v1", ("V-1", "v-01")) == "V-1"
+    assert code_as_written("a12", ("a-12", "a1-2")) == "a12"
+    assert code_as_written("x-9", ("v-1",)) == "x-9"
 
 
 def test_another_code_is_no_tag_and_checks_nobody_in(floor: World, observer: Visitor) -> None:

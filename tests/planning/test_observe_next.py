@@ -117,6 +117,9 @@ def test_the_table_says_how_sure_it_is(coming: World) -> None:
     assert "0 of 2 participant-blocks can be covered now at the most, 2 then; proven" in run(coming).output
     assert run(coming, "--format", "csv").output.splitlines()[0] == "person,skill,observer,gain,coverable"
     assert "s-99" in str(run(coming, "--sessions", "s-99").exception)
+    for nothing in (",", " "):
+        answer = run(coming, "--sessions", nothing)
+        assert (answer.exit_code, "names no session; write codes such as s-12,s-13" in answer.output) == (2, True)
 
 
 def test_coordinator_and_observer_see_it_and_nothing_of_a_participant(coming: World, visitor: Sign) -> None:

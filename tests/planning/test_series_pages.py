@@ -167,3 +167,45 @@ def test_a_copy_with_something_wrong_is_not_stored(
     assert answer.status_code == 422
     assert words in answer.text
     assert codes(floor) == ["s-11"]
+
+
+def test_a_series_on_another_day_offers_a_title_that_says_it_before_it_is_stored(
+    floor: World, coordinator: Visitor
+) -> None:
+    """One press calls them so; as they were written they are stored as well."""
+    shown = show(coordinator, weekdays=["1"])
+    assert "“Week 7, Saturday morning” is on a Tuesday, and" in shown.text
+    assert "Call them “Week #, Tuesday morning”" in shown.text
+    called = coordinator.fill(shown.text, ADDRESS, title="Week #, Tuesday morning")
+    assert "Week 7, Tuesday morning" in called.text
+    assert "is on a Tuesday" not in called.text
+    assert coordinator.fill(called.text, ADDRESS, shown=seal(called.text)).status_code == 303
+    with floor.reading() as db:
+        assert session_for(db, "s-12").title == "Week 7, Tuesday morning"
+
+
+def test_a_copy_on_another_day_is_shown_once_more_with_a_title_that_says_it(floor: World, coordinator: Visitor) -> None:
+    """Stored under it; or under the other, when it is written again."""
+    page = "/sessions/s-11/copy"
+    asked = coordinator.send(page, page, day="2026-10-20")
+    assert asked.status_code == 200
+    assert "Nothing is stored yet." in asked.text
+    assert codes(floor) == ["s-11"]
+    assert coordinator.fill(asked.text, page).status_code == 303
+    with floor.reading() as db:
+        assert session_for(db, "s-12").title == "Week 7, Tuesday morning"
+    again = coordinator.send(page, page, day="2026-10-21", title="Saturday people")
+    assert coordinator.fill(again.text, page, title="Saturday people").status_code == 303
+
+
+@pytest.mark.parametrize("page", ["/sessions/new", "/sessions/s-11/edit", "/sessions/s-11/copy", "/sessions/series"])
+def test_no_form_takes_a_day_before_the_first_edition(floor: World, coordinator: Visitor, page: str) -> None:
+    """Such a session could be neither planned nor closed; a file may bring it, for what is long past."""
+    more = {"code": "s-20", "title": "Summer"} if page == "/sessions/new" else {}
+    more |= {"count": "2"} if page == "/sessions/series" else {}
+    answer = coordinator.send(page, page, day="2026-07-04", **more)
+    assert answer.status_code == 422
+    assert "no edition of the program is in force: the first takes effect on" in answer.text
+    assert codes(floor) == ["s-11"]
+    with floor.reading() as db:
+        assert session_for(db, "s-11").day == session().day

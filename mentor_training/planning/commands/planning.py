@@ -159,8 +159,10 @@ def observations() -> None:
 @click.pass_obj
 def suggest_next(instance: Instance, minutes: int | None, each: int, codes: str, form: str) -> None:
     """Say whom to observe at which skill, so that most participant-blocks of coming sessions become covered."""
+    named = [code.strip() for code in codes.split(",") if code.strip()]
+    if codes and not named:
+        raise click.UsageError(f"--sessions {codes!r} names no session; write codes such as s-12,s-13, or leave it out")
     with instance.database.reading() as db:
-        named = [code.strip() for code in codes.split(",") if code.strip()]
         occasion = occasion_for(db, instance.now(), instance.settings.zone, named, minutes)
         found = suggested(db, occasion, each, instance.now())
     if form == "json":

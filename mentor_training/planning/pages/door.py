@@ -11,7 +11,7 @@ from mentor_training.errors import Refused
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.planning.actions.coming import Arrival, arrive, check_out, expect, take_back
-from mentor_training.planning.forms import code_on_tag
+from mentor_training.planning.forms import code_as_written, code_on_tag
 from mentor_training.planning.pages.blueprint import pages, seen_session
 from mentor_training.planning.queries.board import names_of_all
 from mentor_training.planning.queries.coming import came_to, counted, end_of, first_of, how_they_came
@@ -54,6 +54,7 @@ def tag_submit(code: str) -> Response:
     who, scans = code_on_tag(text, _tags()), request.form.get("scan") or None
     if not who:
         raise Refused("This is no name tag of this program. Scan another, or press a name in the list.")
+    who = code_as_written(who, (*found.participants, *found.volunteers, *names_of_all(db())))
     kind = "participant" if who in found.participants else "volunteer"
     if who not in found.expected(kind):
         return done(url_for("planning.unexpected", code=code, who=who, scan=scans))

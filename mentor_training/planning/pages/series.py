@@ -9,9 +9,9 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from mentor_training.calendar.actions import store_new, store_series
-from mentor_training.calendar.queries import session_for, sessions, terms
+from mentor_training.calendar.queries import refuse_too_early, session_for, sessions, terms
 from mentor_training.calendar.recurrence import Repeat, not_met
-from mentor_training.calendar.rules import SessionFact
+from mentor_training.calendar.rules import SessionFact, session_faults
 from mentor_training.calendar.series import (
     Clash,
     clashes,
@@ -22,6 +22,7 @@ from mentor_training.calendar.series import (
     title_pattern,
 )
 from mentor_training.calendar.terms import holidays_of
+from mentor_training.calendar.weekdays import misnamed, misnamed_in_words, named_for
 from mentor_training.errors import Refused
 from mentor_training.people.access import db, done, guarded, me, now, today
 from mentor_training.people.permissions import Act
@@ -40,6 +41,11 @@ class Proposed:
     left_out: tuple[date, ...]
     not_met: tuple[date, ...]
     holidays: tuple[date, ...]
+
+    @property
+    def misnamed(self) -> str:
+        """Say which are called after another day of the week than theirs; nothing where none is."""
+        return misnamed_in_words(self.sessions)
 
     @property
     def seal(self) -> str:
@@ -96,6 +102,9 @@ def copy_submit(code: str) -> Response | tuple[str, int]:
     new_code, title = (form.code.data or "").strip(), (form.title.data or "").strip()
     new = replace(session, code=new_code, title=title, day=form.day.data)
     try:
+        refuse_too_early(db(), [new.day], now())
+        if misnamed([new]) and not session_faults(new) and request.form.get("warned") != title:
+            return _copy_page(form, session, new), 200
         store_new(db(), now(), me(), [new])
     except Refused as no:
         db().rollback()
@@ -112,6 +121,11 @@ def _proposed(form: SeriesForm) -> Proposed | None:
     there = sessions(db())
     found = series_of(pattern, repeat, form.naming(), [one.code for one in there])
     form.form_errors.extend(naming_faults(found))
+    try:
+        refuse_too_early(db(), (one.day for one in found), now())
+    except Refused as no:
+        form.day.errors = [*form.day.errors, *no.reasons]
+        return None
     if form.form_errors:
         return None
     others, holidays = not_met(repeat), holidays_of(terms(db()))
@@ -125,10 +139,15 @@ def _proposed(form: SeriesForm) -> Proposed | None:
 def _series_page(form: SeriesForm, found: Proposed | None = None, is_other: bool = False) -> str:
     kept = {"csrf_token", "once", "shown"}
     sent = [(name, value) for name, value in request.form.items(multi=True) if name not in kept]
+    title = form.title.data or ""
     return render_template(
-        "planning/series.html", form=form, found=found, is_other=is_other, sent=sent, today=today()
+        "planning/series.html", form=form, found=found, is_other=is_other, sent=sent, today=today(),
+        named=named_for(title, found.repeat.weekdays) if found and found.misnamed else "",
     )  # fmt: skip
 
 
-def _copy_page(form: CopyForm, session: SessionFact) -> str:
-    return render_template("planning/copy.html", form=form, session=session)
+def _copy_page(form: CopyForm, session: SessionFact, other_day: SessionFact | None = None) -> str:
+    """Show the form; with a title that says the day, where the one that was written says another."""
+    if other_day:
+        form.title.data = named_for(other_day.title, [other_day.day.weekday()])
+    return render_template("planning/copy.html", form=form, session=session, misnamed=other_day)

@@ -10,7 +10,7 @@ from flask import Response as FileResponse
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from mentor_training.calendar.queries import last_change, session_for, sessions, terms
+from mentor_training.calendar.queries import last_change, refuse_too_early, session_for, sessions, terms
 from mentor_training.calendar.rules import SessionFact
 from mentor_training.calendar.terms import TermFact, current_term
 from mentor_training.calendar.timetable import COLUMNS, as_row, read_sessions
@@ -117,6 +117,8 @@ def _save(form: SessionForm, changed: SessionFact | None, before: SessionFact | 
     if changed is None:
         return _session_page(form, before, seen), 422
     try:
+        if before is None or before.day != changed.day:
+            refuse_too_early(db(), [changed.day], now())
         save_session(db(), now(), me(), changed, seen)
     except Stale as no:
         db().rollback()
