@@ -226,6 +226,19 @@ def test_every_page_of_a_session_opens_when_nobody_can_come(term: World, visitor
         assert who.get(page).status_code == 200, page
 
 
+def test_who_comes_to_all_blocks_is_decided_and_folded(term: World, visitor: Sign) -> None:
+    """Whoever misses one stands above, and what is folded is sent with the form as well."""
+    coordinator = visitor("c-01")
+    page = coordinator.get(EXPECTED).text
+    for words in ("3 attend all blocks", "6 come to all blocks", "1 comes to all blocks"):
+        assert words in page
+    assert coordinator.fill(page, EXPECTED).status_code == 303
+    assert answers(term) == []
+    assert coordinator.send(EXPECTED, EXPECTED, **{"attends-p-01": ["2"]}).status_code == 303
+    page = coordinator.get(EXPECTED).text
+    assert page.index("attends-p-01") < page.index("2 attend all blocks") < page.index("attends-p-02")
+
+
 def test_the_coordinator_ticks_who_attends_which_block_and_a_stale_page_shows_both(term: World, visitor: Sign) -> None:
     """What is ticked on the older page is kept, and may be stored deliberately."""
     first, second = visitor("c-01"), visitor("c-01")

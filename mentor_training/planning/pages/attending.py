@@ -68,6 +68,7 @@ def _page(
         attends=attends,
         written=written or attends,
         comes=comes,
+        all_blocks={who for who, blocks in (attends | comes).items() if blocks == numbers},
         decided=there.decided,
         willing=willing,
         names=names_of_all(db()),
