@@ -1,13 +1,15 @@
 """The best plan of a floor: how long until its coverage is proven, and how good the other aims are, at three sizes.
 
 A floor of 60 participants and 90 mentors in four blocks at six stations, then five and twenty times that. Everybody's
-levels are drawn; each participant's card was read by ten mentors. The time is the clock's: it is what a coordinator
-waits for. Run it with `python -m tests.benchmarks.plans`.
+levels are drawn; each participant's card was read by ten mentors. Then the first two once more with some mentors away
+in each block, so that no two blocks are alike. The time is the clock's: it is what a coordinator waits for. Run it with
+`python -m tests.benchmarks.plans`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache, partial
 from time import perf_counter
 
@@ -28,6 +30,7 @@ from tests.benchmarks.measure import Result, run
 
 PARTICIPANTS, MENTORS, STATIONS, BLOCKS, READERS, NEEDS = 60, 90, 6, 4, 10, 14
 BOUND = 3.0
+AWAY, MOST_WITH_SOME_AWAY = 2, 5
 # How many times the first floor, and the seconds that it has.
 SIZES = ((1, 60.0), (5, 120.0), (20, 120.0))
 
@@ -44,6 +47,25 @@ def measured(size: Size) -> Iterator[Result]:
         what = f"{PARTICIPANTS * times} participants: coverage {'proven' if found.aims[0].proven else 'NOT PROVEN'}"
         yield Result(what, coverage, "matching, bound and a start", bare(asked), BOUND if times == 1 else None)
         yield Result(f"{PARTICIPANTS * times} participants: the whole plan", whole, note=in_words(found))
+        if times <= MOST_WITH_SOME_AWAY:
+            yield with_some_late(asked, AWAY * times, seconds)
+
+
+def with_some_late(asked: Question, away: int, seconds: float) -> Result:
+    """Plan the floor with some mentors away in each block."""
+    began = perf_counter()
+    found = best_plan(with_some_away(asked, away), seconds)
+    what = f"{len(asked.floor.participants)} participants, other {away} mentors away in each block: the whole plan"
+    return Result(what, perf_counter() - began, note=in_words(found))
+
+
+def with_some_away(asked: Question, away: int) -> Question:
+    """Return the floor with so many of the mentors in another session in each block, each time others."""
+    chance = np.random.default_rng(20261017)
+    floor = asked.floor
+    gone = chance.permutation(floor.volunteers)[: away * BLOCKS].reshape(BLOCKS, away)
+    elsewhere = {(block, str(code)): "s-99" for block, those in zip(floor.blocks, gone, strict=True) for code in those}
+    return replace(asked, floor=replace(floor, elsewhere=elsewhere))
 
 
 def note_moment(steps: list[float], _step: str) -> None:

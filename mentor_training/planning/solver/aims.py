@@ -56,6 +56,13 @@ def measured(question: Question, placed: Iterable[Placed]) -> dict[str, int]:
     }
 
 
+def worth(question: Question, added: Sequence[Placed]) -> dict[str, int]:
+    """Return each aim of what is added, larger being better; mentor changes are of all that is placed."""
+    standing, whole = measured(question, question.standing), measured(question, (*question.standing, *added))
+    signed = {name: (1 if name in MORE_IS_BETTER else -1) for name in whole}
+    return {name: signed[name] * (whole[name] - (0 if name == CHANGES else standing[name])) for name in whole}
+
+
 def covered(floor: Floor, placed: Iterable[Placed]) -> set[tuple[int, str]]:
     """Return the blocks and participants with as many cleared mentors as they take at the station where they are."""
     teams = teams_of(placed)

@@ -166,7 +166,7 @@ def choices_of(question: Question, blocks: Sequence[BlockQuestion]) -> Choices:
         for at, block in enumerate(blocks)
         for place, slug in enumerate(question.stations)
         if slug not in block.closed
-        for volunteer in np.flatnonzero((question.levels_at(slug, None) >= Level.LEAD) & block.free)
+        for volunteer in np.flatnonzero((question.levels_at(slug, None) >= Level.LEAD) & block.free_to_lead)
     ]
     return Choices(
         question, tuple(blocks), tuple(pairs),

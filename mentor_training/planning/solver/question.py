@@ -56,12 +56,16 @@ class Question:
 
 @dataclass(frozen=True)
 class BlockQuestion:
-    """One block of it: who stands there, and who is in another session at its time."""
+    """One block of it: who stands there, and who is in another session at its time.
+
+    `cannot_lead` is who cannot lead in it, where those are not the same who cannot be a mentor.
+    """
 
     question: Question
     number: int
     standing: tuple[Placed, ...]
     elsewhere: frozenset[str]
+    cannot_lead: frozenset[str] | None = None
 
     @cached_property
     def closed(self) -> frozenset[str]:
@@ -72,12 +76,20 @@ class BlockQuestion:
     def kind(self) -> tuple[object, ...]:
         """Return what makes two blocks the same question."""
         stands = {(one.station, one.mentor, one.role, one.participant, one.level) for one in self.standing}
-        return (frozenset(stands), self.elsewhere, self.closed)
+        return (frozenset(stands), self.elsewhere, self.closed, self.cannot_lead)
 
     @cached_property
     def free(self) -> npt.NDArray[np.bool_]:
         """Return which of the floor's volunteers are nowhere yet."""
-        busy = {one.mentor for one in self.standing} | self.elsewhere
+        return self._free_but_for(self.elsewhere)
+
+    @cached_property
+    def free_to_lead(self) -> npt.NDArray[np.bool_]:
+        """Return which of them may lead, as far as they are nowhere yet."""
+        return self.free if self.cannot_lead is None else self._free_but_for(self.cannot_lead)
+
+    def _free_but_for(self, away: frozenset[str]) -> npt.NDArray[np.bool_]:
+        busy = {one.mentor for one in self.standing} | away
         return np.array([code not in busy for code in self.question.floor.volunteers], dtype=bool)
 
     @cached_property

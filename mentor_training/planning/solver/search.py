@@ -1,8 +1,8 @@
 """Searching for the best plan of a session; pure but for the time it takes.
 
 Blocks in which the same people are free and the same stand are one question: its best plan, repeated, is best for all
-of them, with no mentor changed. Blocks that differ are asked one after the other, each with an eye on the one before,
-and then, for what binds them, together.
+of them, with no mentor changed. Blocks that differ are asked with the same teams throughout; where that is not as good
+as can be, one after the other, each with an eye on the one before, and then, for what binds them, together.
 """
 
 from __future__ import annotations
@@ -19,11 +19,13 @@ from mentor_training.planning.solver.aims import (
     covered,
     measured,
     teams_of,
+    worth,
 )
 from mentor_training.planning.solver.leading import without_idle_leads
 from mentor_training.planning.solver.question import BlockQuestion, Question
 from mentor_training.planning.solver.settling import settle
 from mentor_training.planning.solver.spreading import spread
+from mentor_training.planning.solver.throughout import with_same_teams
 from mentor_training.planning.solver.together import bound_together
 from mentor_training.planning.solver.watch import Say, Watch, watch_for
 
@@ -57,8 +59,25 @@ def best_plan(
         added = tuple(replace(one, block=block.number) for block in blocks for one in settled.placed)
         bounds = {name: bound * len(blocks) for name, bound in settled.bounds.items()}
     else:
-        added, bounds = bound_together(question, blocks, *_one_by_one(question, blocks, watch), watch)
+        added, bounds = _differing(question, blocks, watch)
     return _found(question, without_idle_leads(question, spread(question, added, watch)), bounds, watch)
+
+
+def _differing(
+    question: Question, blocks: Sequence[BlockQuestion], watch: Watch
+) -> tuple[tuple[Placed, ...], dict[str, float]]:
+    """Return the best plan of blocks that differ, and what each aim is at the most.
+
+    With the same teams throughout, if that is as good as can be; else block by block, and then all together.
+    """
+    same = with_same_teams(question, blocks, watch)
+    if same and same.binding and same.is_as_good(question, same.firm):
+        return same.added, {**same.firm, **same.binding}
+    added, bounds = _one_by_one(question, blocks, watch)
+    if same:
+        added = max(added, same.added, key=lambda one: tuple(worth(question, one)[name] for name in NAMES))
+        bounds |= same.binding if same.is_as_good(question, bounds) else {}
+    return bound_together(question, blocks, added, bounds, watch)
 
 
 def _one_by_one(

@@ -41,11 +41,7 @@ def settle(question: Question, block: BlockQuestion, before: Before, watch: Watc
     `before` says whom each participant who is covered in the block before has there.
     """
     whole = choices_of(question, [block])
-    kept, hours = (goal(whole)[: len(whole.mentor)] for goal in (keeping, using))
-    firm = {
-        COVERED: float(covered_bound(whole)), SUPERVISED: 0.0, CHANGES: 0.0,
-        KEPT: float(weight_bound(whole, kept)), HOURS: float(weight_bound(whole, hours)),
-    }  # fmt: skip
+    firm = firm_bounds(whole)
     if not whole.pairs:
         return Settled((), firm, firm)
     # Most questions take a moment; whichever is hard gets half of what is left.
@@ -55,6 +51,15 @@ def settle(question: Question, block: BlockQuestion, before: Before, watch: Watc
         watch.say(name)
         bounds[name] = widening.settle(name, firm[name])
     return Settled(widening.placed, bounds, firm | {name: bounds[name] for name in (COVERED, SUPERVISED)})
+
+
+def firm_bounds(whole: Choices) -> dict[str, float]:
+    """Return what each aim is at the most in one block, whatever the other blocks and the other aims are."""
+    kept, hours = (goal(whole)[: len(whole.mentor)] for goal in (keeping, using))
+    return {
+        COVERED: float(covered_bound(whole)), SUPERVISED: 0.0, CHANGES: 0.0,
+        KEPT: float(weight_bound(whole, kept)), HOURS: float(weight_bound(whole, hours)),
+    }  # fmt: skip
 
 
 def part_of(whole: Choices, before: Before) -> npt.NDArray[np.bool_]:

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from mentor_training.planning.rules import Placed
-from mentor_training.planning.solver.aims import CHANGES, COVERED, HOURS, KEPT, MORE_IS_BETTER, SUPERVISED, measured
+from mentor_training.planning.solver.aims import CHANGES, COVERED, HOURS, KEPT, SUPERVISED, worth
 from mentor_training.planning.solver.model import Choices, choices_of
 from mentor_training.planning.solver.program import of_blocks
 from mentor_training.planning.solver.question import BlockQuestion, Question
@@ -29,7 +29,7 @@ def bound_together(
     Only where each block is proven by the aims before, and the floor is not too large for it; else what was given.
     """
     choices = choices_of(question, blocks)
-    has = _worth(question, added)
+    has = worth(question, added)
     if not choices.pairs or len(choices.mentor) > MOST_ASKED_WHOLE or any(has[name] < bounds[name] for name in ALONE):
         return added, bounds
     widening = Widening(choices, _part(question, choices, added), of_blocks, lambda: watch.share(3))
@@ -48,10 +48,3 @@ def _part(question: Question, choices: Choices, added: Collection[Placed]) -> np
     placed = [(choices.blocks[at].number, participant, slug) in there for at, participant, slug in choices.pairs]
     alone = [part_of(choices_of(question, [block]), {}) for block in choices.blocks]
     return np.asarray(np.concatenate(alone) | np.array(placed, dtype=bool), dtype=bool)
-
-
-def _worth(question: Question, added: Sequence[Placed]) -> dict[str, int]:
-    """Return each aim of what is added, larger being better; mentor changes are of all that is placed."""
-    standing, whole = measured(question, question.standing), measured(question, (*question.standing, *added))
-    signed = {name: (1 if name in MORE_IS_BETTER else -1) for name in whole}
-    return {name: signed[name] * (whole[name] - (0 if name == CHANGES else standing[name])) for name in whole}
