@@ -92,3 +92,10 @@ def test_a_change_that_no_page_wrote_is_bad_input(floor: World, coordinator: Vis
 def test_an_observer_mends_nothing(visitor: Sign, coordinator: Visitor) -> None:
     """The page is the coordinator's."""
     assert visitor("o-01").get(PAGE).status_code == 403
+
+
+def test_before_anybody_is_placed_it_says_so(floor: World, visitor: Sign) -> None:
+    """There is nobody to tick, and stations can be closed all the same."""
+    shown = visitor("c-01").get(PAGE).text
+    assert shown.count("Nobody is placed yet.") == 2
+    assert 'name="closed"' in shown
