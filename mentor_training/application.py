@@ -41,6 +41,7 @@ from mentor_training.letters.pages import addresses as letters_addresses  # noqa
 from mentor_training.letters.pages import blueprint as letters_pages
 from mentor_training.letters.pages import hours as letters_of_hours  # noqa: F401 - as above
 from mentor_training.letters.pages import midterm as letters_midterm  # noqa: F401 - as above
+from mentor_training.letters.queries.written import verify_letter
 from mentor_training.observing.access import set_partners, set_stakes
 from mentor_training.observing.pages import agreeing as observing_agreeing  # noqa: F401 - as above
 from mentor_training.observing.pages import blueprint as observing_pages
@@ -159,6 +160,7 @@ def create_app(opened: Instance, testing: bool = False) -> Flask:
     register_pages(app)
     set_partners(app, partners_of)
     set_stakes(app, stakes_on_floor)
+    verifying.set_letters(app, verify_letter)
     jobs_pages.set_kinds(app, KINDS)
     before_commit(app, lambda db, at, by: enter_own_training(db, at, by, opened.settings.zone))
     app.context_processor(for_every_template)

@@ -6,20 +6,21 @@ from pathlib import Path
 
 import click
 
+from mentor_training.certificates.rules import Standing
 from mentor_training.database.instance import Instance
 from mentor_training.journal.queries import head
 from mentor_training.letters.digests import Digest, Outcome
 from mentor_training.letters.note_sending import note_letters
-from mentor_training.letters.pdf import hours_letter_pdf, midterm_pdf
+from mentor_training.letters.pdf import hours_letter_pdf, midterm_pdf, verification_address
 from mentor_training.letters.posting import NotReached, Post
-from mentor_training.letters.queries.hours import hours_letter
 from mentor_training.letters.queries.matters import digests_due
 from mentor_training.letters.queries.midterm import note_people, notes_of
 from mentor_training.letters.queries.refused import RefusedAddress, set_aside
 from mentor_training.letters.queries.told import without_end
+from mentor_training.letters.queries.written import letter_for, verify_letter
 from mentor_training.letters.sending import Letter, as_letter, midnight_of, send_all
+from mentor_training.letters.writing import write_letter
 from mentor_training.people.permissions import CONSOLE
-from mentor_training.people.queries import person_for
 from mentor_training.settings import SettingsError, mail_server
 from mentor_training.web.paper_size import SIZES
 
@@ -38,14 +39,45 @@ def letters() -> None:
 @OUTPUT
 @click.pass_obj
 def hours_command(instance: Instance, person: str, output: Path) -> None:
-    """Write PERSON's letter of hours as PDF: what was stated, by term and category, with the statements' numbers."""
+    """Write PERSON's letter of hours of today under a number, as PDF: what was stated, by term and category."""
+    with instance.database.writing() as db:
+        number = write_letter(db, instance.now(), CONSOLE, person, instance.settings.title, instance.today()).number
+    _write(instance, number, output)
+
+
+@letters.command("export")
+@click.argument("number")
+@OUTPUT
+@click.pass_obj
+def export_command(instance: Instance, number: str, output: Path) -> None:
+    """Write letter NUMBER as PDF once more, the same as before."""
+    _write(instance, number, output)
+
+
+def _write(instance: Instance, number: str, output: Path) -> None:
     with instance.database.reading() as db:
-        letter = hours_letter(db, person_for(db, person))
-        content = hours_letter_pdf(letter, instance.settings, instance.today(), head(db))
+        row = letter_for(db, CONSOLE, number)
+        # Said first, so that it is known even where the machine cannot make PDFs.
+        click.echo(f"{row.number}  {verification_address(instance.settings.address, row)}")
+        content = hours_letter_pdf(row, instance.settings)
     output.mkdir(parents=True, exist_ok=True)
-    path = output / f"hours-letter-{letter.person}.pdf"
+    path = output / f"{row.number}.pdf"
     path.write_bytes(content)
     click.echo(path)
+
+
+@letters.command("verify")
+@click.argument("number")
+@click.argument("code")
+@click.pass_obj
+def verify_command(instance: Instance, number: str, code: str) -> None:
+    """Say whether letter NUMBER with CODE is valid (status 0) or unknown (1), and nothing else about anybody."""
+    with instance.database.reading() as db:
+        found = verify_letter(db, number, code)
+    standing = found[1] if found else Standing.UNKNOWN
+    click.echo(standing.value)
+    if standing is not Standing.VALID:
+        raise click.exceptions.Exit(1)
 
 
 SECTION = click.argument("section")

@@ -1,8 +1,10 @@
-"""What was sent by mail: begun before it is sent, and how it ended; nothing of it is ever changed."""
+"""What was sent by mail, begun before it is sent, and how it ended; letters under their numbers. Nothing is changed."""
 
 from __future__ import annotations
 
-from sqlalchemy import ForeignKey, Index, String
+from datetime import date
+
+from sqlalchemy import ForeignKey, Index, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from mentor_training.database.base import Base
@@ -63,3 +65,21 @@ class MailAgain(Base):
     wished_by: Mapped[Code]
 
     __table_args__ = (Index("ix_mail_again_person", "person"),)
+
+
+class WrittenLetter(Base):
+    """A letter of hours as it was written on a day, under a number: `body` is all it says, frozen with its hash."""
+
+    __tablename__ = "hours_letter"
+
+    number: Mapped[Code] = mapped_column(primary_key=True)
+    verification_code: Mapped[str] = mapped_column(String(40), unique=True)
+    person: Mapped[Code] = mapped_column(ForeignKey(Person.code))
+    day: Mapped[date]
+    written_at: Mapped[Moment]
+    written_by: Mapped[Code]
+    body: Mapped[str] = mapped_column(Text)
+    hash: Mapped[str] = mapped_column(String(64))
+    journal_head: Mapped[str] = mapped_column(String(64))
+
+    __table_args__ = (Index("ix_hours_letter_person", "person"),)

@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from mentor_training.calendar.terms import TermFact
-from mentor_training.letters.rules import OUTSIDE, OnStatement, Stated, letter_faults, term_sums
+from mentor_training.journal.chain import canonical
+from mentor_training.letters.rules import (
+    OUTSIDE,
+    HoursLetter,
+    OnStatement,
+    Stated,
+    clean_letter_number,
+    letter_content,
+    letter_faults,
+    letter_in,
+    term_sums,
+)
 from tests.builders import FRIDAY, NOON
 
 FALL = TermFact("fall", "Fall 2026", date(2026, 9, 1), date(2026, 12, 18))
@@ -71,3 +84,29 @@ def test_a_statement_that_proves_itself_no_more_carries_no_letter() -> None:
     assert letter_faults([replace(entry, minutes=96)], [ROW]) == (
         "Statement ST-2026-0001 says 97 minutes, and its entries are 96.",
     )
+
+
+@given(found=entries, stated=st.decimals(0, 500, places=2), name=st.text(max_size=20))
+def test_a_letter_is_read_back_from_what_was_frozen_as_it_was(found: list[Stated], stated: Decimal, name: str) -> None:
+    """By way of the canonical text that its hash is of (RFC 8785); the same letter gives the same text."""
+    letter = HoursLetter("v-001", name, FRIDAY, FRIDAY, term_sums(found, [FALL]), (replace(ROW, stated=stated),))
+    text = canonical(letter_content(letter, "Small program", FRIDAY))
+    assert letter_in(json.loads(text)) == letter
+    assert canonical(letter_content(letter_in(json.loads(text)), "Small program", FRIDAY)) == text
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("L-2026-0001", "L-2026-0001"),
+        (" l 2026 0001 ", "L-2026-0001"),
+        ("L-2O26-OOl1", "L-2026-0011"),
+        ("C-2026-0001", ""),
+        ("L-2026", ""),
+        ("", ""),
+        ("v-001", ""),
+    ],
+)
+def test_a_number_is_read_however_it_is_typed(typed: str, kept: str) -> None:
+    """Blanks, hyphens and capitals do not matter; what is no letter's number is none."""
+    assert clean_letter_number(typed) == kept

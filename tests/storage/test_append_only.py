@@ -15,7 +15,7 @@ from mentor_training.evidence.tables import Record
 from mentor_training.hours.tables import HoursEntry, Statement, StatementLine, StatementPiece
 from mentor_training.journal.tables import JournalEntry
 from mentor_training.learning.tables import PassMarkJudge, PassMarkSetting
-from mentor_training.letters.tables import Mail, MailAgain, MailEnd, MailMatter
+from mentor_training.letters.tables import Mail, MailAgain, MailEnd, MailMatter, WrittenLetter
 from mentor_training.observing.tables import (
     Calibration,
     CalibrationClosing,
@@ -75,6 +75,7 @@ APPEND_ONLY = {
     "mail_matter": "key",
     "mail_end": "outcome",
     "mail_again": "after",
+    "hours_letter": "body",
 }
 
 RECORDED = {"holidays": (), "recorded_at": NOON, "recorded_by": "c-01"}
@@ -139,6 +140,8 @@ def fill_mail(db: Session) -> None:
     db.flush()
     db.add(MailMatter(mail=1, key="session/s-01"))
     db.add(MailEnd(mail=1, outcome="accepted", code=250, ended_at=NOON))
+    letter = {"verification_code": "L" * 16, "day": FRIDAY, "body": "{}", "hash": "0" * 64, "journal_head": "0" * 64}
+    db.add(WrittenLetter(number="L-2026-0001", person="v-001", written_at=NOON, written_by="c-01", **letter))
     db.add(MailAgain(number=1, person="v-001", after=1, wished_at=NOON, wished_by="c-01"))
 
 

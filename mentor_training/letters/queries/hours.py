@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 
 from sqlalchemy import select
@@ -11,46 +9,13 @@ from sqlalchemy.orm import Session
 
 from mentor_training.calendar.queries import terms
 from mentor_training.errors import NotAllowed, Refused
-from mentor_training.hours.rules import in_hours
 from mentor_training.hours.stated import sums_in
 from mentor_training.hours.tables import HoursEntry, Statement, StatementLine
 from mentor_training.journal.chain import digest
-from mentor_training.letters.rules import OnStatement, Stated, TermSum, letter_faults, term_sums
+from mentor_training.letters.rules import HoursLetter, OnStatement, Stated, letter_faults, term_sums
 from mentor_training.people.permissions import COORDINATOR, Actor
 from mentor_training.people.queries import people, person_for
 from mentor_training.people.tables import Person
-
-
-@dataclass(frozen=True)
-class HoursLetter:
-    """A volunteer's stated hours, from the first day to the last that is on a statement."""
-
-    person: str
-    name: str
-    first_day: date
-    last_day: date
-    sums: tuple[TermSum, ...]
-    statements: tuple[OnStatement, ...]
-
-    @property
-    def minutes(self) -> int:
-        """Return the minutes of all statements together."""
-        return sum(one.minutes for one in self.sums)
-
-    @property
-    def hours(self) -> Decimal:
-        """Return the minutes as hours to two decimals, before any rounding rule."""
-        return in_hours(self.minutes)
-
-    @property
-    def stated(self) -> Decimal:
-        """Return the hours that the statements state, added up."""
-        return sum((one.stated for one in self.statements), Decimal("0.00"))
-
-    @property
-    def other_names(self) -> tuple[str, ...]:
-        """Return what the volunteer was called on statements, where that is not the name of today."""
-        return tuple(dict.fromkeys(one.name for one in self.statements if one.name != self.name))
 
 
 def letter_person(db: Session, viewer: Actor, code: str) -> Person:
