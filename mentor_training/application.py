@@ -127,6 +127,7 @@ KINDS = {
         lambda asked: f"Looking for the best plan of session {asked['session']}",
         lambda number, asked: ("planning.proposal", {"code": asked["session"], "job": number}),
         "{done} s of at most {total} s",
+        "the best so far",
     ),
     CLASS_CERTIFICATES: Kind(
         issue_to_class,

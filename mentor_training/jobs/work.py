@@ -98,13 +98,14 @@ LeadsTo = Callable[[int, Mapping[str, Any]], tuple[str, dict[str, Any]]]
 class Kind:
     """What the application hands in of one kind of job: who does it, what it is called, where its outcome is seen.
 
-    `counted` says how far it is, with {done} and {total} in it.
+    `counted` says how far it is, with {done} and {total} in it; `kept` what stays of one that is stopped on the way.
     """
 
     handler: Handler
     titled: Titled
     leads_to: LeadsTo
     counted: str = "{done} of {total}"
+    kept: str = "what is done"
 
 
 Kinds = Mapping[str, Kind]

@@ -18,6 +18,7 @@ from mentor_training.people.permissions import CONSOLE, Actor
 from mentor_training.people.tables import Person
 from tests.builders import SETTINGS, World, make_world
 from tests.certificates.holders import INSTRUCTOR, add_people, issued
+from tests.outside.test_prints import codes_on
 from tests.small_program import CERTIFICATES, small_files
 
 SIGNER = "Wilhelmina Quarrie, program coordinator"
@@ -69,13 +70,17 @@ def test_one_issued_by_a_command_names_no_console(world: World) -> None:
 
 @pytest.mark.parametrize(("paper", "sides"), [("letter", (792, 612)), ("a4", (841.9, 595.3))])
 def test_letter_and_a4_are_written_archival_too_and_are_whole(
-    world: World, tmp_path: Path, paper: str, sides: tuple[float, float]
+    world: World, tmp_path: Path, paper: str, sides: tuple[float, float], caplog: pytest.LogCaptureFixture
 ) -> None:
-    """By an option, else by the instance's setting; both hold one credential, and are compared on their own paper."""
+    """By an option; both hold one credential, carry a QR code that a camera reads, and are compared on their own paper.
+
+    The renderer claims what it is told to and only logs what is missing, so that its log is looked at, too.
+    """
     add_people(world)
     issued(world)
     done = run(world, "export", "C-2026-0001", "--output", str(tmp_path), "--archival", "--size", paper)
     assert done.exit_code == 0, done.output
+    assert [one.getMessage() for one in caplog.records if one.levelname in ("ERROR", "CRITICAL")] == []
     file = tmp_path / "C-2026-0001-archival.pdf"
     data = file.read_bytes()
     with pikepdf.open(io.BytesIO(data)) as pdf:
@@ -83,6 +88,7 @@ def test_letter_and_a4_are_written_archival_too_and_are_whole(
         assert [float(one) for one in pdf.pages[0].mediabox][2:] == pytest.approx(sides, abs=0.1)
     assert paper_size(data) == paper
     assert attached_credential(data).startswith(b'{"@context"')
+    assert codes_on(data, tmp_path, 110) == [done.output.split()[1]]
     told = run(world, "verify", str(file))
     assert (told.exit_code, told.output.splitlines()[-1]) == (0, "whole: nothing in it was changed"), told.output
 

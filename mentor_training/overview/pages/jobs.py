@@ -66,6 +66,7 @@ def _page(row: Job) -> str:
         outcome=outcome_of(row),
         seconds=_seconds(row),
         counted=counted,
+        kept=found.kept if found else Kind.kept,
         steps=row.words.splitlines(),
         still="still" in request.args,
     )
