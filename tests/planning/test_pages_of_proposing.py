@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
@@ -10,13 +11,17 @@ import pytest
 
 from mentor_training.calendar.actions import store_session
 from mentor_training.journal.queries import entries
+from mentor_training.planning.actions import looking
 from mentor_training.planning.actions.closing import close
 from mentor_training.planning.actions.placing import remove
 from mentor_training.planning.queries.plan import standing_in
-from mentor_training.planning.queries.proposals import newest_search
+from mentor_training.planning.queries.proposals import newest_search, proposal_for
+from mentor_training.planning.solver.question import Question
+from mentor_training.planning.solver.search import Found, best_plan
+from mentor_training.planning.solver.watch import Say
 from tests.builders import World
 from tests.jobs.working import seen, work_off
-from tests.planning.saturday import COORDINATES, ON_THE_FLOOR, VOLUNTEERS, ZONE, at, put, session
+from tests.planning.saturday import COORDINATES, ON_THE_FLOOR, VOLUNTEERS, ZONE, at, best_for, put, session
 from tests.sign_in import Visitor
 
 Sign = Callable[[str], Visitor]
@@ -58,6 +63,51 @@ def test_a_plan_is_looked_for_looked_at_and_then_accepted(floor: World, coordina
     assert len(placed(floor)) >= 4
     assert "stands in the plan by now" in coordinator.get(PAGE).text
     assert "Nothing can be added" in search(floor, coordinator)
+
+
+def with_its_time_up_before(aim: str) -> Callable[..., Found]:
+    """Return the program's own search, whose time is over once it comes to an aim."""
+
+    def best(asked: Question, seconds: float, say: Say, stopped: Callable[[], bool]) -> Found:
+        begun: list[str] = []
+
+        def said(name: str) -> None:
+            begun.append(name)
+            say(name)
+
+        return best_plan(asked, seconds, said, lambda: aim in begun or stopped())
+
+    return best
+
+
+@pytest.mark.parametrize("aim", ["covered", "supervised"])
+def test_a_search_out_of_time_shows_the_best_so_far_with_what_any_plan_could_reach(
+    floor: World, coordinator: Visitor, monkeypatch: pytest.MonkeyPatch, aim: str
+) -> None:
+    """Labeled as not proven from that aim on, with its bound, and what was found by then can be accepted.
+
+    The bounds are true: a search that has its time does no better than they say.
+    """
+    whole = {one.name: one for one in best_for(floor).aims}
+    monkeypatch.setattr(looking, "best_plan", with_its_time_up_before(aim))
+    page = " ".join(search(floor, coordinator).split())
+    assert "; the time it had was up, and this is the best so far. With more time it may get better." in page
+    assert ("it is not proven that no plan covers more" in page) == (aim == "covered")
+    assert "Look again" in page
+    with floor.reading() as db:
+        job = newest_search(db, "s-11")
+        assert job is not None
+        found = {one.name: one for one in proposal_for(db, "s-11", job.number).aims}
+    for one in found.values():
+        known = re.search(rf"<td[^>]*>{one.value}</td><td[^>]*>{one.bound}</td> ?<td[^>]*>(\w+)", page)
+        assert known
+        assert (known[1] == "Proven") == one.proven
+    assert (found["covered"].proven, found["hours"].proven) == (aim != "covered", False)
+    assert found["covered"].value <= whole["covered"].value <= found["covered"].bound
+    if aim == "supervised":
+        assert found[aim].bound <= whole[aim].value <= found[aim].value
+        assert coordinator.fill(page, ACCEPT).status_code == 303
+        assert len({(block, who) for block, _, _, who in placed(floor) if who}) == found["covered"].value
 
 
 def test_while_it_is_looked_for_the_page_says_how_far_it_is_and_leads_back(floor: World, coordinator: Visitor) -> None:
