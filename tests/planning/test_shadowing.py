@@ -146,3 +146,15 @@ def test_the_floor_that_is_frozen_holds_who_watched(floor: World, visitor: Sign)
     assert frozen == [{"block": 1, "station": "balance-lane", "person": "v-003", "reasons": []}]
     for path in ("", "/print"):
         assert "Only watches</span> Person v" in visitor("c-01").get(f"/sessions/s-11{path}").text
+
+
+def test_who_shadows_now_stands_at_the_station_and_is_not_called_free(floor: World, visitor: Sign) -> None:
+    """On the floor by the clock; in another block they are free."""
+    watch(floor, "v-003")
+    floor.clock.moment = at("09:55")
+    page = " ".join(visitor("c-01").get("/sessions/s-11/now").text.split())
+    assert '<span class="quiet">Only watches</span> Person v-003' in page
+    assert "Person v-003" not in page.partition("Free in this block:")[2].partition("</p>")[0]
+    floor.clock.moment = at("10:06")
+    later = " ".join(visitor("c-01").get("/sessions/s-11/now").text.split())
+    assert "Person v-003" in later.partition("Free in this block:")[2].partition("</p>")[0]

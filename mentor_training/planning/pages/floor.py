@@ -210,7 +210,7 @@ def _place_page(code: str, number: int, form: PlaceForm) -> str:
         shut=[plan.floor.closed_in_words(number, slug) for slug in stations if (number, slug) in plan.floor.closed],
         away=[plan.floor.call(who) for who in plan.floor.volunteers if (number, who) in plan.floor.unavailable],
         there=place_as_seen(db(), code, number, participant, role),
-        nearest=_nearest(plan, stations, participant),
+        nearest=_nearest(plan, [slug for slug in stations if (number, slug) not in plan.floor.closed], participant),
         handed=cards_out(db(), code),
     )
 
@@ -255,5 +255,5 @@ def _offer(plan: Plan, one: Placed) -> str:
     return f"{words} {NOT_NOW} {obstacle(plan.floor, plan.placed, one)})" if refused else words
 
 
-def _nearest(plan: Plan, stations: tuple[str, ...], participant: str | None) -> tuple[Near, ...]:
+def _nearest(plan: Plan, stations: Iterable[str], participant: str | None) -> tuple[Near, ...]:
     return plan.nearest_of(participant, stations) if participant in plan.floor.participants and participant else ()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from flask import render_template
 
 from mentor_training.people.access import db, guarded, instance, me, now
@@ -13,7 +15,7 @@ from mentor_training.planning.queries.board import board_of, with_shadows
 from mentor_training.planning.queries.briefing import briefing_of
 from mentor_training.planning.queries.coming import came_to, first_of, how_they_came
 from mentor_training.planning.queries.plan import Plan, plan_for
-from mentor_training.planning.queries.shadows import shadows_in
+from mentor_training.planning.queries.shadows import Shadowing, shadows_in
 
 
 @pages.get("/sessions/<code>/briefing")
@@ -42,8 +44,8 @@ def running(code: str) -> str:
     """Show who is where with whom now, what changes next, and what comes later, by the clock."""
     plan, zone = _plan(code), instance().settings.zone
     phase = phase_of(plan.session, now().astimezone(zone))
-    board, came = board_of(plan, 0), came_to(db(), code)
-    shown = phase.shown
+    came, shown, shadows = came_to(db(), code), phase.shown, shadows_in(db(), plan)
+    board = with_shadows(board_of(plan, 0), shadows, plan.floor.names)
     return render_template(
         "planning/now.html",
         session=plan.session,
@@ -52,8 +54,8 @@ def running(code: str) -> str:
         clock=now(),
         rows=board.cells_in(shown.number) if shown else [],
         counted=counted_in(plan.placed, shown.number) if shown else None,
-        free=_free(plan, shown.number) if shown else [],
-        shadows=[one for one in shadows_in(db(), plan) if shown and one.block == shown.number],
+        free=_free(plan, shown.number, shadows) if shown else [],
+        shadows=[one for one in shadows if shown and one.block == shown.number],
         moves=moves(plan.placed, phase.now.number, phase.next.number) if phase.now and phase.next else (),
         came=came if came or now() >= first_of(plan.session, zone) else None,
         how=how_they_came(plan.session, came, zone),
@@ -68,7 +70,8 @@ def _plan(code: str) -> Plan:
     return plan
 
 
-def _free(plan: Plan, block: int) -> list[str]:
+def _free(plan: Plan, block: int, shadows: Iterable[Shadowing]) -> list[str]:
     busy = {one.mentor for one in plan.placed if one.block == block}
+    busy |= {one.person for one in shadows if one.block == block}
     busy |= {who for at, who in plan.floor.unavailable if at == block}
     return [who for who in plan.floor.volunteers if who not in busy]
