@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from mentor_training.journal.queries import entries
-from mentor_training.planning.forms import code_as_written, code_on_tag
 from mentor_training.planning.queries.coming import came_to
+from mentor_training.planning.tags import code_as_written, code_on_tag
 from tests.builders import World
 from tests.planning.saturday import at
 from tests.sign_in import Visitor

@@ -11,11 +11,11 @@ from mentor_training.errors import Refused
 from mentor_training.people.access import db, done, guarded, instance, me, now
 from mentor_training.people.permissions import Act
 from mentor_training.planning.actions.coming import Arrival, arrive, check_out, expect, take_back
-from mentor_training.planning.forms import code_as_written, code_on_tag
 from mentor_training.planning.pages.blueprint import pages, seen_session
 from mentor_training.planning.queries.board import names_of_all
 from mentor_training.planning.queries.coming import came_to, counted, end_of, first_of, how_they_came
 from mentor_training.planning.queries.plan import closing_of
+from mentor_training.planning.tags import code_as_written, code_on_tag
 from mentor_training.web.display import show_time
 from mentor_training.web.protection import WITH_CAMERA
 
