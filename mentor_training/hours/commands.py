@@ -9,7 +9,7 @@ import click
 
 from mentor_training.console import DAY, as_of_options, format_option, show_json, show_table, utc_text
 from mentor_training.database.instance import Instance
-from mentor_training.errors import NotFound
+from mentor_training.errors import NotFound, Refused
 from mentor_training.hours import queries
 from mentor_training.hours.checking import MOST_TOLD, check_file
 from mentor_training.hours.exports import write_statement
@@ -31,23 +31,28 @@ def hours() -> None:
 @hours.command()
 @click.argument("section")
 @click.option("--through", type=DAY, default=None, help="The last day to take in; default: today.")
+@click.option("--if-all-approved", is_flag=True, help="Make it only if nothing waits for approval.")
 @OUTPUT
 @click.pass_obj
-def statement(instance: Instance, section: str, through: date | None, output: Path) -> None:
-    """State SECTION's approved hours under a number, freeze them, and write CSV, XLSX and PDF."""
+def statement(instance: Instance, section: str, through: date | None, if_all_approved: bool, output: Path) -> None:
+    """State SECTION's approved hours under a number, freeze them, and write CSV, XLSX and PDF.
+
+    What waits for approval is not on it, and is said; once it is approved, it comes on the next one.
+    """
+    day, zone = through or instance.today(), instance.settings.zone
     with instance.database.writing() as db:
-        day = through or instance.today()
-        row = make_statement(db, instance.now(), CONSOLE, section, day, instance.settings.zone)
-        number = row.number
-        waiting = queries.to_state(db, section, day, instance.now(), instance.settings.zone).waiting
-    if waiting:
-        said = (
-            "1 entry through {} waits for approval and is"
-            if waiting == 1
-            else "{1} entries through {0} wait for approval and are"
-        )
-        click.echo(said.format(day, waiting) + " not on it", err=True)
+        ready = queries.to_state(db, section, day, instance.now(), zone)
+        if ready.waiting and if_all_approved:
+            raise Refused(f"{_waiting(ready, day)}. Approve them first, or leave --if-all-approved out.")
+        number = make_statement(db, instance.now(), CONSOLE, section, day, zone).number
+    if ready.waiting:
+        click.echo(f"{_waiting(ready, day)}; approved later, they come on the next one", err=True)
     _write(instance, number, output)
+
+
+def _waiting(ready: queries.ToState, day: date) -> str:
+    many = "1 entry waits" if ready.waiting == 1 else f"{ready.waiting} entries wait"
+    return f"Through {day} {many} for approval and would not be on it: {ready.who_waits}"
 
 
 @hours.command()

@@ -207,14 +207,24 @@ def open_section(viewer: Actor, section: str) -> None:
 
 @dataclass(frozen=True)
 class ToState:
-    """What a statement of a section would take in, and how many entries still wait for approval."""
+    """What a statement of a section would take in, and of whom how many entries still wait for approval."""
 
     course: Course
     rounding: Rounding
     entries: tuple[Entry, ...]
     sums: tuple[StatedSum, ...]
-    waiting: int
+    waits: Mapping[str, int]
     names: Mapping[str, str]
+
+    @property
+    def waiting(self) -> int:
+        """Return how many entries wait for approval and would not be on it."""
+        return sum(self.waits.values())
+
+    @property
+    def who_waits(self) -> str:
+        """Say whose entries wait, and how many each has."""
+        return ", ".join(f"{self.names[code]} ({code}) {count}" for code, count in self.waits.items())
 
 
 def to_state(db: Session, section: str, through: date, known_at: datetime, zone: ZoneInfo) -> ToState:
@@ -232,7 +242,8 @@ def to_state(db: Session, section: str, through: date, known_at: datetime, zone:
     rounding = rounding_of(program)
     names = {log.person: log.name for log in logs}
     sums = stated_sums(entries, names, rounding, zone)
-    return ToState(course, rounding, entries, sums, sum(len(log.waiting) for log in logs), names)
+    waits = {log.person: len(log.waiting) for log in logs if log.waiting}
+    return ToState(course, rounding, entries, sums, waits, names)
 
 
 def rounding_of(program: Program) -> Rounding:

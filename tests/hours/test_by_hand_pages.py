@@ -39,7 +39,7 @@ def test_preparation_is_entered_by_hand_and_an_overlapping_hour_is_refused(term:
     assert "10:00 to 10:30, 30 min" in flat(answer.text)
     assert "Let it begin at 10:30, when entry 1 ends" in flat(answer.text)
     assert "check-in and check-out, entered by" in answer.text
-    assert "Correct entry" not in answer.text
+    assert "correct entry" not in answer.text
     assert "Set-up</textarea>" in answer.text
     assert me.fill(answer.text, "/hours/by-hand", **{**typed, "starts": "10:30"}).status_code == 303
     with term.reading() as db:
@@ -58,7 +58,7 @@ def test_the_instructor_sees_both_side_by_side_and_is_led_to_the_one_that_is_the
     assert answer.status_code == 422
     assert "preparation: Set-up" in answer.text
     assert "Let it end at 09:30, when entry 1 begins" in flat(answer.text)
-    assert 'href="/hours/entries/1/adjust">Correct entry 1' in answer.text
+    assert 'href="/hours/entries/1/adjust">correct entry 1' in answer.text
     teacher.send("/hours/entries/1/adjust", "/hours/entries/1/adjust", difference="-60", reason="Was not there.")
     assert teacher.fill(answer.text, SECTION + "/by-hand", **typed).status_code == 303
 

@@ -39,7 +39,10 @@ def test_a_statement_is_written_as_csv_and_pdf_and_its_sums_are_printed(term: Wo
         str(tmp_path / "out" / "ST-2026-0001.xlsx"),
         str(tmp_path / "out" / "ST-2026-0001.pdf"),
     ]
-    assert "1 entry through 2026-10-16 waits for approval and is not on it" in done.stderr
+    assert done.stderr.strip() == (
+        "Through 2026-10-16 1 entry waits for approval and would not be on it: Teodor Łęcki (v-002) 1; approved later, "
+        "they come on the next one"
+    )
     assert (tmp_path / "out" / "ST-2026-0001.pdf").read_bytes().startswith(b"%PDF-")
 
 
@@ -50,6 +53,20 @@ def test_a_statement_written_again_is_the_same_to_the_byte(term: World, tmp_path
     assert run(term, "export", "ST-2026-0001", "--output", str(tmp_path / "two")).exit_code == 0
     for name in ("ST-2026-0001.csv", "ST-2026-0001-lines.csv", "ST-2026-0001.xlsx", "ST-2026-0001.pdf"):
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
+
+
+def test_a_statement_of_a_section_with_unapproved_entries_can_be_held_back(term: World, tmp_path: Path) -> None:
+    """It is said whose they are, and nothing is made; without any it is."""
+    approved(term, "v-001", 97)
+    serve(term, "v-002", 60)
+    held = run(term, "statement", "KIN-372-A", "--if-all-approved", "--output", str(tmp_path))
+    assert isinstance(held.exception, Refused)
+    assert "Teodor Łęcki (v-002) 1. Approve them first" in str(held.exception)
+    assert list(tmp_path.glob("ST-*")) == []
+    early = run(
+        term, "statement", "KIN-372-A", "--if-all-approved", "--through", "2026-10-01", "--output", str(tmp_path)
+    )
+    assert early.exit_code == 0, early.output
 
 
 def test_without_pango_the_csv_is_written_and_the_pdf_is_asked_for_later(

@@ -221,5 +221,6 @@ def test_pages_give_the_lines_and_the_workbook_and_offer_to_approve_first(
         approve(db, NOON, INSTRUCTOR, [ready])
     serve(term, "v-001", 60)
     page = client.get("/hours/sections/KIN-372-A/statement").text
+    assert "will not be on it: Odalys Brannagh (v-001) 1." in page
     assert "and approve first" in page
     assert "Make the statement without what waits" in page

@@ -109,7 +109,7 @@ def test_what_is_given_back_beside_another_entry_stands_side_by_side_with_it(
         void(db, code)
     page = teacher.get(f"/hours/entries/{again}/adjust").text
     assert "The same time twice" in page
-    assert 'href="/hours/entries/1/adjust">Correct entry 1' in page
+    assert 'href="/hours/entries/1/adjust">correct entry 1' in page
     assert "at the same time as entry 1, 45 min" in teacher.get("/hours/sections/KIN-372-A").text
 
 
