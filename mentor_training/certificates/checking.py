@@ -10,13 +10,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from mentor_training.certificates.attachments import (
-    PDF_START,
-    are_drawn_alike,
-    attached_credential,
-    pages_changed,
-    paper_size,
-)
+from mentor_training.certificates.attachments import attached_credential
 from mentor_training.certificates.credential import credential
 from mentor_training.certificates.credential_check import Checked, check, differences
 from mentor_training.certificates.pdf import certificate_pdf
@@ -27,6 +21,7 @@ from mentor_training.certificates.tables import Certificate
 from mentor_training.database.signing_keys import SigningKey, signing_keys
 from mentor_training.errors import PdfUnavailable, Refused
 from mentor_training.settings import Settings
+from mentor_training.web.pdf_pages import PDF_START, are_drawn_alike, pages_changed, paper_size
 
 OWN_ADDRESS = re.compile(r"/verify/([A-Z0-9-]{1,40})/([A-Z0-9-]{1,40})\Z")
 MOST_SHOWN = 30
@@ -137,7 +132,7 @@ def _pages(db: Session, row: Certificate, site: str, data: bytes) -> tuple[Seque
     try:
         wanted = certificate_pdf(db, row, site, attached_credential(data), paper_size(data))
         if are_drawn_alike(data, wanted):
-            return pages_changed(data, wanted), ()
+            return pages_changed(data, wanted, "certificate"), ()
     except PdfUnavailable:
         return (), ("Its pages were not compared: this machine cannot print.", *on_paper(row))
     except ValueError as error:

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from multiprocessing import connection, get_context, parent_process
 from pathlib import Path
 
-from mentor_training.certificates.attachments import identifier
 from mentor_training.certificates.pdf import Sheet
 from mentor_training.errors import Refused
+from mentor_training.web.pdf_pages import identifier
 
 # So many sheets wait for each process: enough that none of them is idle, and few enough to be held in memory.
 AHEAD = 2

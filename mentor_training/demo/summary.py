@@ -97,7 +97,7 @@ def papers_made(instance: Instance, db: Session) -> Iterator[str]:
     yield "Made:"
     if statement is not None:
         try:
-            for path in write_statement(db, statement, folder, settings.title, settings.zone):
+            for path in write_statement(db, statement, folder, settings.title, settings.zone, settings.paper):
                 yield f"  statement {statement.number}: {_shown(path)}"
         except PdfUnavailable as lacking:
             yield f"  statement {statement.number} as PDF: {lacking}"

@@ -11,11 +11,12 @@ from mentor_training.console import DAY, as_of_options, format_option, show_json
 from mentor_training.database.instance import Instance
 from mentor_training.errors import NotFound, Refused
 from mentor_training.hours import queries
-from mentor_training.hours.checking import MOST_TOLD, check_file
+from mentor_training.hours.checking import MOST_TOLD
 from mentor_training.hours.exports import write_statement
 from mentor_training.hours.rules import in_hours
 from mentor_training.hours.stated import sums_in
 from mentor_training.hours.stating import make_statement
+from mentor_training.hours.verifying import check_file
 from mentor_training.people.permissions import CONSOLE
 
 OUTPUT = click.option(
@@ -44,7 +45,7 @@ def statement(instance: Instance, section: str, through: date | None, if_all_app
         ready = queries.to_state(db, section, day, instance.now(), zone)
         if ready.waiting and if_all_approved:
             raise Refused(f"{_waiting(ready, day)}. Approve them first, or leave --if-all-approved out.")
-        number = make_statement(db, instance.now(), CONSOLE, section, day, zone).number
+        number = make_statement(db, instance.now(), CONSOLE, section, day, zone, instance.settings.title).number
     if ready.waiting:
         click.echo(f"{_waiting(ready, day)}; approved later, they come on the next one", err=True)
     _write(instance, number, output)
@@ -97,7 +98,7 @@ def _write(instance: Instance, number: str, output: Path) -> None:
     with instance.database.reading() as db:
         row = queries.statement_for(db, CONSOLE, number)
         _tell(row.number, row.body)
-        for path in write_statement(db, row, output, settings.title, settings.zone):
+        for path in write_statement(db, row, output, settings.title, settings.zone, settings.paper):
             click.echo(path)
 
 
@@ -118,14 +119,16 @@ def statements() -> None:
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.pass_obj
 def verify(instance: Instance, file: Path) -> None:
-    """Hold FILE, a statement's CSV or XLSX, against what was frozen, and name each cell that does not match."""
+    """Hold FILE, a statement's CSV, XLSX or PDF, against what was frozen, and name all that does not match."""
+    settings = instance.settings
     with instance.database.reading() as db:
-        found = check_file(db, file.read_bytes(), instance.settings.zone)
+        found = check_file(db, file.read_bytes(), settings.title, settings.zone)
     for difference in found.differences[:MOST_TOLD]:
         click.echo(f"{file}: {difference}")
     if len(found.differences) > MOST_TOLD:
         click.echo(f"{file}: and {len(found.differences) - MOST_TOLD} differences more")
     if found.differences:
         raise click.exceptions.Exit(1)
-    how = "to the byte" if found.same_bytes else "in every cell; the file was saved anew, so its bytes are others"
-    click.echo(f"{found.number}, {found.what}: it matches {how}")
+    anew = f"in every {found.part}; the file was saved anew, so its bytes are others"
+    how = "to the byte" if found.same_bytes else anew
+    click.echo(f"{found.number}, {found.what}: it matches {how}{found.note}")

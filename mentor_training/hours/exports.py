@@ -38,7 +38,9 @@ def statement_csv(row: Statement) -> bytes:
     return row.body.encode("utf-8")
 
 
-def write_statement(db: Session, row: Statement, folder: Path, program: str, zone: tzinfo) -> Iterator[Path]:
+def write_statement(
+    db: Session, row: Statement, folder: Path, program: str, zone: tzinfo, size: str = "letter"
+) -> Iterator[Path]:
     """Write a statement's CSV, workbook and PDF into a folder, each path yielded once it is there; the PDF comes last.
 
     What a missing Pango keeps from being made is then the PDF alone.
@@ -53,7 +55,7 @@ def write_statement(db: Session, row: Statement, folder: Path, program: str, zon
     book.write_bytes(statement_xlsx(db, row, zone))
     yield book
     paper = folder / f"{row.number}.pdf"
-    paper.write_bytes(statement_pdf(db, row, program, zone))
+    paper.write_bytes(statement_pdf(db, row, program, zone, size))
     yield paper
 
 

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import tzinfo
 from hashlib import sha256
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from mentor_training.hours.lines import Line, lines_in
 from mentor_training.hours.tables import Statement, StatementPiece
+from mentor_training.journal.chain import canonical
+from mentor_training.people.queries import names
 
 
 def hash_of(pieces: Iterable[str]) -> str:
@@ -30,3 +36,36 @@ def lines_of(db: Session, row: Statement) -> Iterator[Line]:
     """Yield the lines of a statement as they were frozen."""
     for place, piece in enumerate(pieces_of_lines(db, row.number)):
         yield from lines_in(piece, first=place == 0)
+
+
+@dataclass(frozen=True)
+class Called:
+    """What a statement calls the program and its people, and the time zone of its clock times."""
+
+    program: str
+    zone: tzinfo
+    people: Mapping[str, str]
+
+    def person(self, code: str) -> str:
+        """Return a name with its code, or the code alone of who has none, such as the command line."""
+        return f"{self.people[code]} ({code})" if code in self.people else code
+
+
+def called_text(db: Session, codes: Iterable[str], program: str, zone: ZoneInfo) -> str:
+    """Return what program and people are called now as the text that is kept with a statement."""
+    known = names(db)
+    people = {code: known[code] for code in sorted(set(codes)) if code in known}
+    return canonical({"program": program, "time_zone": zone.key, "people": people})
+
+
+def called(db: Session, row: Statement, program: str, zone: tzinfo) -> Called:
+    """Return what a statement was frozen with; for one made before that was kept, what is so now."""
+    if not row.called:
+        return Called(program, zone, names(db))
+    kept = json.loads(row.called)
+    return Called(kept["program"] or program, ZoneInfo(kept["time_zone"]), kept["people"])
+
+
+def zone_of(row: Statement, zone: tzinfo) -> tzinfo:
+    """Return the time zone of a statement's clock times, else the program's own."""
+    return ZoneInfo(json.loads(row.called)["time_zone"]) if row.called else zone

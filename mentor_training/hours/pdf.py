@@ -9,20 +9,21 @@ from decimal import Decimal
 
 from sqlalchemy.orm import Session
 
-from mentor_training.hours.frozen import lines_of
+from mentor_training.hours.frozen import Called, called, lines_of, pieces_of_lines
 from mentor_training.hours.lines import Line
 from mentor_training.hours.queries import entries_on
 from mentor_training.hours.rules import in_hours
 from mentor_training.hours.stated import StatedSum, sums_in
 from mentor_training.hours.tables import Statement
-from mentor_training.people.tables import Person
 from mentor_training.program.catalog import CATEGORIES
 from mentor_training.program.queries import require_edition
 from mentor_training.web.display import show_moment
-from mentor_training.web.pdf import fill, render_pdf
+from mentor_training.web.pdf import fill, form_of, render_pdf
 
 # More lines than these nobody reads on paper; they stand in the CSV and the workbook.
 MOST_ON_PAPER = 600
+TEMPLATE = "hours/_statement_print.html"
+SHEETS = {"letter": ("pdf.css",), "a4": ("pdf.css", "a4.css")}
 
 
 @dataclass(frozen=True)
@@ -35,26 +36,40 @@ class PersonLine:
     total: Decimal
 
 
-def statement_pdf(db: Session, row: Statement, program: str, zone: tzinfo) -> bytes:
-    """Return a statement as PDF. The figures come from its frozen CSV, so that both always say the same."""
-    return render_pdf(_body(db, row, program, zone), f"Statement of hours {row.number}")
+def statement_pdf(db: Session, row: Statement, program: str, zone: tzinfo, size: str = "letter") -> bytes:
+    """Return a statement as PDF, made to be kept (PDF/A-3), with its CSV files in it.
+
+    The figures come from its frozen CSV, so that both always say the same.
+    """
+    sheets = SHEETS[size]
+    body = _body(db, row, called(db, row, program, zone))
+    made_by = form_of(TEMPLATE, sheets, ("_print.html",))
+    return render_pdf(body, f"Statement of hours {row.number}", sheets, attached=attached_to(db, row), made_by=made_by)
 
 
-def _body(db: Session, row: Statement, program: str, zone: tzinfo) -> str:
+def attached_to(db: Session, row: Statement) -> dict[str, bytes]:
+    """Return the files that a statement's PDF carries, by name: the CSV of its sums, and that of its lines."""
+    files = {f"{row.number}.csv": row.body.encode("utf-8")}
+    if row.lines_hash:
+        files[f"{row.number}-lines.csv"] = "".join(pieces_of_lines(db, row.number)).encode("utf-8")
+    return files
+
+
+def _body(db: Session, row: Statement, named: Called) -> str:
     sums, entries = sums_in(row.body), entries_on(db, row.number)
     categories = sorted({one.category for one in sums}, key=CATEGORIES.index)
     minutes = sum(one.minutes for one in sums)
     return fill(
-        "hours/_statement_print.html",
-        program=program,
+        TEMPLATE,
+        program=named.program,
         number=row.number,
         section=row.section,
         course=_course(db, row),
         first_day=min(one.day for one in entries),
         through=row.through,
-        made=show_moment(row.made_at, zone),
-        made_by=_name(db, row.made_by),
-        approvers=[_name(db, code) for code in sorted({one.approved_by for one in entries})],
+        made=show_moment(row.made_at, named.zone),
+        made_by=named.person(row.made_by),
+        approvers=[named.person(code) for code in sorted({one.approved_by for one in entries})],
         rule=row.rule,
         categories=categories,
         people=_people(sums, categories),
@@ -100,8 +115,3 @@ def _stated(sums: Iterable[StatedSum]) -> Decimal:
 def _course(db: Session, row: Statement) -> str:
     course = require_edition(db, row.through, row.made_at).program.courses[row.course]
     return f"{course.code}, {course.title}, {course.credits:g} credits"
-
-
-def _name(db: Session, code: str) -> str:
-    person = db.get(Person, code)
-    return f"{person.name} ({code})" if person else code

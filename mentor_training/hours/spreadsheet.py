@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
 from io import BytesIO
@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from mentor_training.hours.frozen import lines_of
+from mentor_training.hours.frozen import lines_of, zone_of
 from mentor_training.hours.lines import Line
 from mentor_training.hours.rules import in_hours
 from mentor_training.hours.stated import StatedSum, sums_in
@@ -67,6 +67,7 @@ def statement_xlsx(db: Session, row: Statement, zone: tzinfo) -> bytes:
 
 def about_rows(row: Statement, zone: tzinfo) -> list[tuple[str, str]]:
     """Return what the first sheet says of a statement."""
+    zone = zone_of(row, zone)
     made = f"{row.made_at.astimezone(zone):%Y-%m-%d %H:%M %Z}"
     return [
         ("Statement of hours", row.number), ("Course", row.course), ("Section", row.section),
@@ -132,16 +133,24 @@ def _fill(book: Any, sheet: Any, columns: tuple[Column, ...], rows: Iterable[tup
 
 def _total(book: Any, sheet: Any, last: int, sums: tuple[StatedSum, ...]) -> None:
     """Write the sums below, as formulas that anybody can follow, with the values that they have."""
-    totals = (sum(one.entries for one in sums), sum(one.minutes for one in sums), None, sum(one.stated for one in sums))
     sheet.write_string(last + 1, 0, "Sum", book.add_format({"bold": True, "top": 1}))
     for place in (1, 2):
         sheet.write_blank(last + 1, place, None, book.add_format({"top": 1}))
-    for place, (column, value) in enumerate(zip(SUM_COLUMNS[3:], totals, strict=True), 3):
-        letter, form = "ABCDEFG"[place], book.add_format({"bold": True, "top": 1, "num_format": column.form})
+    for place, (formula, value) in enumerate(total_cells(sums), 3):
+        form = book.add_format({"bold": True, "top": 1, "num_format": SUM_COLUMNS[place].form})
+        sheet.write_formula(last + 1, place, formula, form, value)
+
+
+def total_cells(sums: Sequence[StatedSum]) -> tuple[tuple[str, int | float], ...]:
+    """Return the formulas of the last row of the sheet of sums, from the fourth column on, each with what it gives."""
+    last, minutes = len(sums) + 1, sum(one.minutes for one in sums)
+    return (
+        (f"=SUM(D2:D{last})", sum(one.entries for one in sums)),
+        (f"=SUM(E2:E{last})", minutes),
         # Hours come from the sum of minutes, for sums of what is shown to two decimals would drift.
-        formula = f"=SUM({letter}2:{letter}{last + 1})" if value is not None else f"=ROUND(E{last + 2}/60,2)"
-        shown = float(value) if value is not None else float(in_hours(totals[1]))
-        sheet.write_formula(last + 1, place, formula, form, int(shown) if column.form == NUMBER else shown)
+        (f"=ROUND(E{last + 1}/60,2)", float(in_hours(minutes))),
+        (f"=SUM(G2:G{last})", float(sum(one.stated for one in sums))),
+    )
 
 
 def _sum_cells(one: StatedSum) -> tuple[Cell, ...]:

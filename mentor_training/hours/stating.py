@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from mentor_training.clock import day_in
 from mentor_training.errors import Refused
-from mentor_training.hours.frozen import hash_of
+from mentor_training.hours.frozen import called_text, hash_of
 from mentor_training.hours.lines import pieces_of, rows_of
 from mentor_training.hours.queries import ToState, entries_of, open_section, to_state
 from mentor_training.hours.rules import rule_in_words
@@ -22,10 +22,12 @@ from mentor_training.journal.queries import head
 from mentor_training.people.permissions import Actor
 
 
-def make_statement(db: Session, at: datetime, by: Actor, section: str, through: date, zone: ZoneInfo) -> Statement:
+def make_statement(
+    db: Session, at: datetime, by: Actor, section: str, through: date, zone: ZoneInfo, program: str = ""
+) -> Statement:  # fmt: skip
     """State a section's approved hours up to and including a day under a number, and freeze them.
 
-    Takes what is approved and on no statement yet. `zone` is the program's time zone.
+    Takes what is approved and on no statement yet. `zone` is the program's time zone, `program` what it calls itself.
     """
     take_turn(db)
     open_section(by, section)
@@ -36,7 +38,8 @@ def make_statement(db: Session, at: datetime, by: Actor, section: str, through: 
     if not ready.entries:
         raise Refused(_nothing_to_state(section, through, ready.waiting))
     heading = Heading(_next_number(db, today.year), section, ready.course.code, through, ready.rounding)
-    return _store(db, at, by, heading, ready, zone)
+    codes = (by.code, *(one.approved_by for one in ready.entries))
+    return _store(db, at, by, heading, ready, zone, called_text(db, codes, program, zone))
 
 
 def _nothing_to_state(section: str, through: date, waiting: int) -> str:
@@ -49,13 +52,15 @@ def _next_number(db: Session, year: int) -> str:
     return f"ST-{year}-{(made or 0) + 1:04d}"
 
 
-def _store(db: Session, at: datetime, by: Actor, heading: Heading, ready: ToState, zone: ZoneInfo) -> Statement:
+def _store(
+    db: Session, at: datetime, by: Actor, heading: Heading, ready: ToState, zone: ZoneInfo, called: str
+) -> Statement:  # fmt: skip
     body = body_of(heading, ready.sums)
     pieces = tuple(pieces_of(rows_of(heading.number, ready.entries, ready.names, _stated_on(db, ready), zone)))
     row = Statement(
         number=heading.number, section=heading.section, course=heading.course, made_at=at, made_by=by.code,
         through=heading.through, rule=rule_in_words(heading.rounding), body=body, hash=digest(body),
-        journal_head=head(db), lines_hash=hash_of(pieces),
+        journal_head=head(db), lines_hash=hash_of(pieces), called=called,
     )  # fmt: skip
     db.add(row)
     db.flush()
@@ -76,5 +81,5 @@ def _told(row: Statement, ready: ToState) -> dict[str, str | int]:
     return {
         "section": row.section, "through": row.through.isoformat(), "entries": len(ready.entries),
         "still_waiting": ready.waiting, "minutes": sum(one.minutes for one in ready.sums), "hash": row.hash,
-        "lines_hash": row.lines_hash, "journal_head": row.journal_head,
+        "lines_hash": row.lines_hash, "called_hash": digest(row.called), "journal_head": row.journal_head,
     }  # fmt: skip

@@ -50,7 +50,8 @@ class HoursApproval(Base):
 class Statement(Base):
     """A numbered, frozen export of approved hours of a section; `body` is the CSV of its sums as it was made.
 
-    `hash` is the SHA-256 of `body`, `lines_hash` that of the CSV of its lines; empty where none were kept yet.
+    `hash` is the SHA-256 of `body`, `lines_hash` that of the CSV of its lines; empty where none were kept yet. `called`
+    (JSON) is what the program, its time zone and its people were called then, so that every print stays what it was.
     """
 
     __tablename__ = "statement"
@@ -66,6 +67,7 @@ class Statement(Base):
     hash: Mapped[str] = mapped_column(String(64))
     journal_head: Mapped[str] = mapped_column(String(64))
     lines_hash: Mapped[str] = mapped_column(String(64), default="", server_default="")
+    called: Mapped[str] = mapped_column(Text, default="", server_default="")
 
 
 class StatementPiece(Base):

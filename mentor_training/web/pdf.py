@@ -76,12 +76,14 @@ def render_pdf(
 
 
 @cache
-def form_of(template: str, sheets: tuple[str, ...]) -> str:
+def form_of(template: str, sheets: tuple[str, ...], parts: tuple[str, ...] = ()) -> str:
     """Return a name of the form that a print has: another as soon as its template or a sheet of its style is another.
 
-    Two prints of one form and one renderer can be compared sign by sign; others draw the same in other ways.
+    `parts` are further templates that it is made of. Two prints of one form and one renderer can be compared sign by
+    sign; others draw the same in other ways.
     """
-    texts = [(HERE / "templates" / template).read_bytes(), *((HERE / "static" / name).read_bytes() for name in sheets)]
+    files = [*(HERE / "templates" / name for name in (template, *parts)), *(HERE / "static" / name for name in sheets)]
+    texts = [one.read_bytes() for one in files]
     return "form " + hashlib.sha256(b"\0".join((*texts, font_faces().encode()))).hexdigest()[:16]
 
 

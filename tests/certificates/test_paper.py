@@ -10,12 +10,13 @@ import pikepdf
 import pytest
 from click.testing import CliRunner, Result
 
-from mentor_training.certificates.attachments import are_drawn_alike, attached_credential, pages_changed, paper_size
+from mentor_training.certificates.attachments import attached_credential
 from mentor_training.certificates.commands.certifying import certificates
 from mentor_training.certificates.pdf import sheet_of
 from mentor_training.certificates.tables import Certificate
 from mentor_training.people.permissions import CONSOLE, Actor
 from mentor_training.people.tables import Person
+from mentor_training.web.pdf_pages import are_drawn_alike, pages_changed, paper_size
 from tests.builders import SETTINGS, World, make_world
 from tests.certificates.holders import INSTRUCTOR, add_people, issued
 from tests.outside.test_prints import codes_on
@@ -115,7 +116,7 @@ def test_pages_added_are_told_and_another_renderers_are_not_compared(world: Worl
     whole = (tmp_path / "C-2026-0001-archival.pdf").read_bytes()
     with pikepdf.open(io.BytesIO(whole)) as pdf:
         pdf.add_blank_page()
-        assert "pages, and the certificate" in pages_changed(saved(pdf), whole)[0]
+        assert "pages, and the certificate" in pages_changed(saved(pdf), whole, "certificate")[0]
         for name in ("/Producer", "/Creator"):
             before, pdf.docinfo[name] = str(pdf.docinfo[name]), "Some other edition"
             assert not are_drawn_alike(saved(pdf), whole)

@@ -45,5 +45,6 @@ def approved(world: World, person: str, *minutes: int) -> None:
 
 def stated(world: World, through: date = FRIDAY) -> str:
     """State section A and return the statement's number."""
+    settings = world.instance.settings
     with world.writing() as db:
-        return make_statement(db, NOON, INSTRUCTOR, "KIN-372-A", through, world.instance.settings.zone).number
+        return make_statement(db, NOON, INSTRUCTOR, "KIN-372-A", through, settings.zone, settings.title).number

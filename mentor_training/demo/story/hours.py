@@ -93,4 +93,5 @@ def _correct_forgotten(db: Session, at: datetime, stage: Stage) -> None:
 
 
 def _state(db: Session, at: datetime, stage: Stage) -> None:
-    make_statement(db, at, stage.cast.instructor_of(STATED_SECTION), STATED_SECTION, STATED_THROUGH, stage.zone)
+    by = stage.cast.instructor_of(STATED_SECTION)
+    make_statement(db, at, by, STATED_SECTION, STATED_THROUGH, stage.zone, stage.instance.settings.title)

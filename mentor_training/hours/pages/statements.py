@@ -24,6 +24,7 @@ from mentor_training.people.access import db, done, guarded, instance, me, now, 
 from mentor_training.people.permissions import Act
 from mentor_training.people.queries import people
 from mentor_training.program.queries import edition_in_force
+from mentor_training.web.paper_size import SIZES, asked_size
 
 
 @pages.get("/hours/sections/<code>/statement")
@@ -48,7 +49,8 @@ def make_submit(code: str) -> Answer:
     form = ThroughForm(request.form)
     if not form.validate() or form.through.data is None:
         raise Refused("The last day to take in is missing; go back and choose one.")
-    row = make_statement(db(), now(), me(), code, form.through.data, instance().settings.zone)
+    settings = instance().settings
+    row = make_statement(db(), now(), me(), code, form.through.data, settings.zone, settings.title)
     return done(url_for("hours.statement", number=row.number), f"{row.number} is made; it will not change any more.")
 
 
@@ -63,6 +65,7 @@ def statement(number: str) -> str:
         "hours/statement.html",
         statement=row,
         sums=sums_in(row.body),
+        sizes=SIZES,
         entries=entries,
         titles=queries.titles_of(db(), entries, published.program if published else None),
         names={one.code: one.name for one in people(db())},
@@ -101,7 +104,7 @@ def statement_as_xlsx(number: str) -> Response:
 @pages.get("/hours/statements/<number>.pdf")
 @guarded(Act.SEE_SECTION_HOURS)
 def statement_as_pdf(number: str) -> Response:
-    """Give a statement as PDF."""
+    """Give a statement as PDF, Letter or A4, with its CSV files in it."""
     row = queries.statement_for(db(), me(), number)
     settings = instance().settings
-    return file(statement_pdf(db(), row, settings.title, settings.zone), f"{number}.pdf")
+    return file(statement_pdf(db(), row, settings.title, settings.zone, asked_size()), f"{number}.pdf")

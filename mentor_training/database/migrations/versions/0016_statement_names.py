@@ -1,0 +1,16 @@
+"""What program and people were called when a statement was made, frozen with it."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0016"
+down_revision = "0015"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Add the column; statements made before are printed with the names of now."""
+    op.add_column("statement", sa.Column("called", sa.Text(), server_default="", nullable=False))
