@@ -3,7 +3,8 @@
 1EdTech OneRoster 1.2, CSV binding (final 19 Sep 2022, 1.2.1 of 22 Aug 2023). The columns of what comes in follow an
 open reader and writer of that binding, not the official page itself. From memory, and to be held against the official
 page before anybody relies on it: the columns of lineItems.csv, results.csv and categories.csv (`RESULT_FILES`), the
-whole list of file names in a manifest (`ALL_FILES`), and that status and dateLastModified stay empty in a bulk file.
+whole list of file names in a manifest (`ALL_FILES`), that status and dateLastModified stay empty in a bulk file, and
+that `tobedeleted` is the status of a row that the registrar takes back.
 """
 
 from __future__ import annotations

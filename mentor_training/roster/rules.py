@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from mentor_training.csv_form import CODE
+from mentor_training.csv_form import CODE, Cells
 from mentor_training.people.permissions import COURSE_INSTRUCTOR, VOLUNTEER
 from mentor_training.people.roster import Row
 from mentor_training.roster.reading import Roster
@@ -96,7 +96,9 @@ def _enrolled(
     for row in roster.of("enrollments").values():
         class_id, user_id, role = row.text("classSourcedId"), row.text("userSourcedId"), row.text("role")
         section = section_of(roster, class_id, sections)
-        if not section:
+        if gone := _marked_gone(roster, row, user_id):
+            passed[f"user {user_id}: {gone} to be deleted; nobody is taken away here"] = None
+        elif not section:
             passed[f"class {class_id}: no course of the program has a section of that code"] = None
         elif role not in ROLES:
             passed[f"user {user_id}: enrolled as {role}, which is nobody here"] = None
@@ -107,6 +109,12 @@ def _enrolled(
             roles += [ROLES[role]] if ROLES[role] not in roles else []
             of_sections += [section] if section not in of_sections else []
     return wanted, tuple(passed)
+
+
+def _marked_gone(roster: Roster, enrollment: Cells, user_id: str) -> str:
+    """Say which row of a student the registrar marked as to be deleted; from memory, and in a whole set not usual."""
+    marked = (("the enrollment is marked", enrollment), ("the user is marked", roster.of("users")[user_id]))
+    return next((said for said, row in marked if row.cells.get("status", "").strip().lower() == "tobedeleted"), "")
 
 
 def _name(user: Mapping[str, str]) -> str:

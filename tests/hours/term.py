@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
+from pathlib import Path
 
-from mentor_training.hours.actions import approve, enter_session
+from click.testing import CliRunner, Result
+
+from mentor_training.hours.actions import adjust, approve, enter_session
+from mentor_training.hours.commands import statements
+from mentor_training.hours.exports import lines_csv
+from mentor_training.hours.queries import statement_for
+from mentor_training.hours.spreadsheet import statement_xlsx
 from mentor_training.hours.stating import make_statement
-from mentor_training.people.permissions import Actor
+from mentor_training.people.permissions import CONSOLE, Actor
 from tests.builders import FRIDAY, NOON, World
 
 TUESDAY = date(2026, 10, 13)
@@ -48,3 +55,39 @@ def stated(world: World, through: date = FRIDAY) -> str:
     settings = world.instance.settings
     with world.writing() as db:
         return make_statement(db, NOON, INSTRUCTOR, "KIN-372-A", through, settings.zone, settings.title).number
+
+
+def two_statements(world: World) -> World:
+    """State two entries, correct one of them, and state the correction with a later entry."""
+    add_people(world)
+    approved(world, "v-001", 97, 60)
+    stated(world)
+    with world.writing() as db:
+        adjust(db, NOON, INSTRUCTOR, 1, -15, "=Left early, said so.")
+    approved(world, "v-002", 45)
+    stated(world)
+    return world
+
+
+def sums_of(world: World, number: str) -> bytes:
+    """Return a statement's CSV of sums."""
+    with world.reading() as db:
+        return statement_for(db, CONSOLE, number).body.encode()
+
+
+def lines_of(world: World, number: str) -> bytes:
+    """Return a statement's CSV of lines."""
+    with world.reading() as db:
+        return b"".join(lines_csv(db, number))
+
+
+def book_of(world: World, number: str) -> bytes:
+    """Return a statement's workbook."""
+    with world.reading() as db:
+        return statement_xlsx(db, statement_for(db, CONSOLE, number), world.instance.settings.zone)
+
+
+def verify(world: World, folder: Path, name: str, content: bytes) -> Result:
+    """Run `statements verify` on a file of this name and content."""
+    (folder / name).write_bytes(content)
+    return CliRunner().invoke(statements, ["verify", str(folder / name)], obj=world.instance)

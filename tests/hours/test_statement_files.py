@@ -11,44 +11,21 @@ import pytest
 from openpyxl import load_workbook
 
 from mentor_training.csv_form import safe_text, write_quoted
-from mentor_training.hours.actions import adjust, approve
-from mentor_training.hours.exports import lines_csv
-from mentor_training.hours.queries import statement_for
-from mentor_training.hours.spreadsheet import statement_xlsx
-from mentor_training.hours.stating import make_statement
-from mentor_training.people.permissions import CONSOLE
-from tests.builders import FRIDAY, NOON, World
-from tests.hours.term import INSTRUCTOR, add_people, approved, serve, stated
+from mentor_training.hours.actions import approve
+from tests.builders import NOON, World
+from tests.hours.term import (
+    INSTRUCTOR,
+    book_of,
+    lines_of,
+    serve,
+    two_statements,
+)
 from tests.sign_in import Visitor
 
 
 @pytest.fixture
 def term(world: World) -> World:
-    """Give a world with a statement of two entries, and a second one with a correction and a later entry."""
-    add_people(world)
-    approved(world, "v-001", 97, 60)
-    stated(world)
-    with world.writing() as db:
-        adjust(db, NOON, INSTRUCTOR, 1, -15, "=Left early, said so.")
-    approved(world, "v-002", 45)
-    with world.writing() as db:
-        make_statement(db, NOON, INSTRUCTOR, "KIN-372-A", FRIDAY, world.instance.settings.zone)
-    return world
-
-
-def sums_of(world: World, number: str) -> bytes:
-    with world.reading() as db:
-        return statement_for(db, CONSOLE, number).body.encode()
-
-
-def lines_of(world: World, number: str) -> bytes:
-    with world.reading() as db:
-        return b"".join(lines_csv(db, number))
-
-
-def book_of(world: World, number: str) -> bytes:
-    with world.reading() as db:
-        return statement_xlsx(db, statement_for(db, CONSOLE, number), world.instance.settings.zone)
+    return two_statements(world)
 
 
 # ---- lines ----

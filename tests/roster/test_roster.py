@@ -93,6 +93,24 @@ def test_a_roster_is_shown_first_and_stored_only_when_told(term: World, tmp_path
     assert "0 of 3 people are new or changed" in run(term, "import", files, "--yes").output
 
 
+def test_a_student_whom_the_registrar_drops_is_named_and_stays(term: World, tmp_path: Path) -> None:
+    """Left out of the file, or marked in it: who that is, is said before and after, and nothing is deleted."""
+    taken = folder_of(tmp_path, FILES)
+    assert run(term, "import", taken, "--yes").exit_code == 0
+    dropped = FILES["enrollments"].replace("e2,,,c1,o1,u2,student\r\n", "")
+    marked = FILES["enrollments"].replace("e2,,,c1", "e2,tobedeleted,,c1")
+    for text in (dropped, marked):
+        files = folder_of(tmp_path, {**FILES, "enrollments": text})
+        for more in ((), ("--yes",)):
+            said = run(term, "import", files, *more).output
+            assert "Nerys Wend (v-050) is in section KIN-372-A and not in the roster; they stay in it" in said
+            assert ("user u2: the enrollment is marked to be deleted; nobody is taken away here" in said) is (
+                text is marked
+            )
+    with term.reading() as db:
+        assert person_for(db, "v-050").sections == ("KIN-372-A",)
+
+
 def test_with_a_finding_nothing_is_stored(term: World, tmp_path: Path) -> None:
     """Status 2, and the finding on standard error."""
     wrong = FILES["users"].replace("nerys.wend@marrowdale.example", "nerys")
