@@ -248,5 +248,5 @@ def test_with_postgresql_the_command_to_use_is_said(tmp_path: Path) -> None:
 def test_a_backup_says_what_it_is(world: World, tmp_path: Path) -> None:
     """Its own note: title, moment, and the form of the database."""
     about = json.loads(good(world, tmp_path)[ABOUT])
-    assert (about["title"], about["form"], about["revision"]) == ("Small program", 1, "0016")
+    assert (about["title"], about["form"], about["revision"]) == ("Small program", 1, "0017")
     assert set(read_archive(tmp_path / "good.tar.gz")) >= {SETTINGS, DATABASE, "keys/secret-key"}

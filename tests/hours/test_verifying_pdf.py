@@ -1,4 +1,4 @@
-"""What `statements verify` says of a PDF that came back, whole and tampered with; and that a print stays what it was."""
+"""What `statements verify` says of a PDF that came back, whole and tampered with, and that a print stays as it was."""
 
 from __future__ import annotations
 
