@@ -82,7 +82,9 @@ def test_an_instructor_sees_who_gets_one_and_each_note_before_it_is_sent(term: W
     assert instructor.get("/letters/midterm/sections").location.endswith(PAGE)
 
 
-def test_a_section_is_printed_a_student_a_page_on_both_sizes_of_paper(term: World, visitor: Visit) -> None:
+def test_a_section_is_printed_a_student_a_page_on_both_sizes_of_paper(
+    term: World, visitor: Visit, caplog: pytest.LogCaptureFixture
+) -> None:
     """Tagged, with title and language; the coordinator's print has papers too, the instructor's has not."""
     for size, width in (("letter", 612), ("a4", 595)):
         answer = visitor("i-01").get(f"{PAGE}/all.pdf?size={size}")
@@ -92,8 +94,13 @@ def test_a_section_is_printed_a_student_a_page_on_both_sizes_of_paper(term: Worl
             assert bool(opened.Root.MarkInfo.Marked)
             assert str(opened.Root.Lang).startswith("en")
             assert opened.open_metadata()["dc:title"] == f"Mid-term note of {SECTION}"
+            assert opened.open_metadata()["pdfuaid:part"] == "1"
+            tags = [str(one.get("/S")) for one in opened.objects if isinstance(one, pikepdf.Dictionary)]
+            assert (tags.count("/H1"), "/TH" in tags, "/H2" in tags) == (2, True, True)
         assert "Background check" not in words_on(answer.data)
     assert "Background check" in words_on(visitor("c-01").get(f"{PAGE}/all.pdf").data)
+    # The renderer claims PDF/UA whatever it is given and only logs what is missing.
+    assert [one.getMessage() for one in caplog.records if one.levelname in ("ERROR", "CRITICAL")] == []
 
 
 def test_no_mail_of_a_note_says_anything_of_levels_papers_or_participants(term: World) -> None:
