@@ -51,11 +51,12 @@ class Answer:
 
 def look_at(db: Session, settings: Settings, data: bytes, on: date) -> Answer:
     """Look a file through without any network; Refused for one that holds no signed credential."""
+    is_pdf = data.startswith(PDF_START)
     try:
-        is_pdf = data.startswith(PDF_START)
         checked = check(attached_credential(data) if is_pdf else data)
     except ValueError as error:
-        raise Refused(f"This is no signed certificate: {error}.") from None
+        hint = ("A PDF without one is checked by the number and the code that are printed on it.",) if is_pdf else ()
+        raise Refused(f"This is no signed certificate: {error}.", *hint) from None
     keys = signing_keys(settings.folder / "keys")
     number, code = named(checked.document)
     stands = verify(db, number, code, on)

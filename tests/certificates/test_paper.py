@@ -94,6 +94,15 @@ def test_letter_and_a4_are_written_archival_too_and_are_whole(
     assert (told.exit_code, told.output.splitlines()[-1]) == (0, "whole: nothing in it was changed"), told.output
 
 
+def test_a_plain_pdf_is_checked_by_what_is_printed_on_it(world: World, tmp_path: Path) -> None:
+    """It carries no credential; the refusal says what to do instead."""
+    add_people(world)
+    issued(world)
+    run(world, "export", "C-2026-0001", "--output", str(tmp_path))
+    told = run(world, "verify", str(tmp_path / "C-2026-0001.pdf"))
+    assert "by the number and the code that are printed on it" in str(told.exception)
+
+
 def test_the_instances_paper_is_taken_where_nobody_asks(tmp_path: Path) -> None:
     """A program in a country of A4 says so once."""
     world = make_world(tmp_path / "instance", settings=SETTINGS + 'paper = "a4"\n')
