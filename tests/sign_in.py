@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html.parser import HTMLParser
 
 from werkzeug.test import Client, TestResponse
@@ -90,3 +91,8 @@ class Visitor:
         assert found, f"no form to {action}; there are {[form[0] for form in forms_of(page)]}"
         address, data = found[0]
         return self.client.post(address, data={**data, **values}, content_type="multipart/form-data")
+
+
+def flat(page: str) -> str:
+    """Return a page's text without tags, in one line."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", page))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 
 import pytest
@@ -10,7 +9,7 @@ import pytest
 from mentor_training.hours.queries import entries_of
 from tests.builders import World
 from tests.hours.term import add_people, serve
-from tests.sign_in import Visitor
+from tests.sign_in import Visitor, flat
 
 SECTION = "/hours/sections/KIN-372-A"
 Visit = Callable[[str], Visitor]
@@ -19,11 +18,6 @@ Visit = Callable[[str], Visitor]
 @pytest.fixture
 def term(world: World) -> World:
     return add_people(world)
-
-
-def flat(page: str) -> str:
-    """Return a page's text without tags, in one line."""
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", page))
 
 
 def test_preparation_is_entered_by_hand_and_an_overlapping_hour_is_refused(term: World, visitor: Visit) -> None:

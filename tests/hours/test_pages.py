@@ -15,7 +15,7 @@ from mentor_training.hours.actions import approve, enter_module
 from mentor_training.hours.queries import entries_of, statements_of
 from tests.builders import NOON, World
 from tests.hours.term import INSTRUCTOR, add_people, approved, serve, stated
-from tests.sign_in import Visitor
+from tests.sign_in import Visitor, flat
 
 SECTION = "/hours/sections/KIN-372-A"
 Visit = Callable[[str], Visitor]
@@ -24,11 +24,6 @@ Visit = Callable[[str], Visitor]
 @pytest.fixture
 def term(world: World) -> World:
     return add_people(world)
-
-
-def flat(page: str) -> str:
-    """Return a page's text without tags, in one line."""
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", page))
 
 
 def ticked(page: str) -> list[str]:

@@ -3,30 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import suppress
-from datetime import date, timedelta
-from pathlib import Path
-from tempfile import TemporaryDirectory
+from datetime import date
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from sqlalchemy.orm import Session
 
 from mentor_training.clearance.actions import withdraw
 from mentor_training.errors import Refused
-from mentor_training.evidence.queries import facts_of
-from mentor_training.hours.actions import adjust, approve
-from mentor_training.hours.queries import entries_of, entries_on, live_hours, log_for, statements_of
+from mentor_training.hours.actions import adjust
+from mentor_training.hours.queries import entries_of, entries_on, log_for, statements_of
 from mentor_training.hours.rules import TAKEN_BACK, Entry, rests_on
 from mentor_training.hours.stated import sums_in
-from mentor_training.hours.stating import make_statement
 from mentor_training.hours.taking_back import take_back
 from mentor_training.journal.queries import entries as journal
 from mentor_training.people.permissions import CONSOLE
 from mentor_training.people.queries import person_for
 from mentor_training.register.actions import import_register
-from tests.builders import FRIDAY, NOON, World, make_world
+from tests.builders import FRIDAY, NOON, World
 from tests.hours.term import INSTRUCTOR, TUESDAY, add_people, approved, serve, stated
 from tests.sign_in import Visitor
 
@@ -147,54 +140,3 @@ def test_a_void_that_comes_with_the_register_takes_back_too(term: World) -> None
         assert not intake.problems
         assert [one.minutes for one in log(db)] == [60, -60]
         assert take_back(db, NOON, "c-01", "v-001") == []
-
-
-Step = tuple[str, int, int]
-STEPS = st.lists(
-    st.tuples(
-        st.sampled_from(["serve", "serve", "approve", "approve", "adjust", "void", "void", "withdraw", "state"]),
-        st.integers(0, 5),
-        st.integers(-120, 240),
-    ),
-    min_size=4,
-    max_size=25,
-)
-
-
-def take(world: World, db: Session, step: Step) -> None:
-    act, place, minutes = step
-    mine, facts = log(db), facts_of(db, "v-001", NOON)
-    day = date(2026, 9, 12) + timedelta(days=place)
-    if act == "state":
-        make_statement(db, NOON, INSTRUCTOR, SECTION, FRIDAY, world.instance.settings.zone)
-    elif act in ("void", "withdraw") and facts:
-        fact = facts[place % len(facts)]
-        withdraw(db, NOON, CONSOLE, fact.code, max(day, fact.first_day), "Wrong.", act == "void")
-    elif act == "approve" and mine:
-        approve(db, NOON, INSTRUCTOR, [mine[place % len(mine)].id])
-    elif act == "adjust" and mine:
-        adjust(db, NOON, INSTRUCTOR, mine[place % len(mine)].id, minutes, "Corrected.")
-
-
-@given(STEPS)
-@settings(max_examples=50, deadline=None)
-def test_after_a_last_statement_what_was_stated_is_what_counts_in_any_history(steps: list[Step]) -> None:
-    """However entries are corrected, struck, restored and stated: in the end the registrar has what evidence has."""
-    with TemporaryDirectory() as folder:
-        world = add_people(make_world(Path(folder) / "instance"))
-        world.publish()
-        for act, place, minutes in steps:
-            if act == "serve":
-                with suppress(Refused):
-                    serve(world, "v-001", abs(minutes), date(2026, 9, 12) + timedelta(days=place))
-                continue
-            with world.writing() as db, suppress(Refused):
-                take(world, db, (act, place, minutes))
-        with world.writing() as db, suppress(Refused):
-            make_statement(db, NOON, INSTRUCTOR, SECTION, FRIDAY, world.instance.settings.zone)
-        with world.reading() as db:
-            later = FRIDAY + timedelta(days=60)
-            counts = sum(int(one.note) for one in live_hours(db, ["v-001"], later, NOON))
-            future = sum(one.minutes for one in log(db) if one.source == TAKEN_BACK and one.day > FRIDAY)
-            assert sum_stated(db) + future == counts
-        world.instance.database.close()

@@ -19,7 +19,7 @@ from mentor_training.hours.looking_ahead import NOBODY, NOT_COMING, NOT_THERE, V
 from mentor_training.people.permissions import CONSOLE
 from tests.builders import FRIDAY, NOON, World
 from tests.hours.term import add_people, approved
-from tests.sign_in import Visitor
+from tests.sign_in import Visitor, flat
 
 SECTION = "/hours/sections/KIN-372-A"
 Visit = Callable[[str], Visitor]
@@ -141,7 +141,3 @@ def test_volunteers_of_no_section_have_a_page_without_a_requirement(term: World,
     page = visitor("c-01").get("/hours/sections/none/toward")
     assert page.status_code == 200
     assert "Nothing is required of anybody here" in page.text
-
-
-def flat(page: str) -> str:
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", page))
