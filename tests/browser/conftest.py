@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Playwright
+from playwright.sync_api import Playwright, expect
 
 from mentor_training.system_packages import CHROMIUM, how_to_install, program_path
 from tests.browser.phone import fill_floor
@@ -25,6 +25,9 @@ ARGUMENTS = (
     "--disable-sync",
     "--no-first-run",
 )
+
+# A machine on which much else runs is slow; what never comes is missed in any time.
+expect.set_options(timeout=15_000)
 
 
 @pytest.fixture(scope="session")
