@@ -116,9 +116,10 @@ def beside(
     archival = bool(pages[0].credential)
     place, bare_place = here / f"ours-{processes}-{archival}", here / f"bare-{processes}-{archival}"
     rounds = []
-    for at in range(0, len(numbers), BLOCK if processes == 1 else len(numbers) // 2):
+    block = BLOCK if processes == 1 else len(numbers)  # processes begin once, as for a class
+    for at in range(0, len(numbers), block):
         # Taken in turn and added up, so that what else the machine does falls on both alike.
-        some = slice(at, at + (BLOCK if processes == 1 else len(numbers) // 2))
+        some = slice(at, at + block)
         rounds.append(
             (
                 spent(partial(ours, world, numbers[some], place / str(at), processes, archival)),
