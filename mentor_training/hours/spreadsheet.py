@@ -115,8 +115,7 @@ def _print_set_up(sheet: Any, number: str) -> None:
 
 def _fill(book: Any, sheet: Any, columns: tuple[Column, ...], rows: Iterable[tuple[Cell, ...]]) -> int:
     """Write rows of cells under the head and return the last row's number, 0 where there is none."""
-    wrapped = book.add_format({"valign": "top"})
-    forms = [book.add_format({"num_format": one.form, "valign": "top"}) if one.form else wrapped for one in columns]
+    forms = [book.add_format({"num_format": one.form}) if one.form else None for one in columns]
     number = 0
     for number, cells in enumerate(rows, 1):
         for place, cell in enumerate(cells):
