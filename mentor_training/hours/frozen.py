@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from mentor_training.hours.lines import Line, lines_in
 from mentor_training.hours.tables import Statement, StatementPiece
 from mentor_training.journal.chain import canonical
+from mentor_training.people.permissions import CONSOLE
 from mentor_training.people.queries import names
 
 
@@ -47,7 +48,9 @@ class Called:
     people: Mapping[str, str]
 
     def person(self, code: str) -> str:
-        """Return a name with its code, or the code alone of who has none, such as the command line."""
+        """Return a name with its code, or the code alone of who has none; whoever typed a command is not known."""
+        if code == CONSOLE.code:
+            return "a command on the program's own machine"
         return f"{self.people[code]} ({code})" if code in self.people else code
 
 
