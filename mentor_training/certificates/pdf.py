@@ -40,9 +40,12 @@ class Sheet:
 
     @property
     def mark(self) -> bytes:
-        """Return what tells its PDF from every other: another as soon as anything that it is made of is another."""
+        """Return what tells its PDF from every other: another as soon as anything that it is made of is another.
+
+        In letters and digits, for a PDF's reader takes some other bytes of a string for the end of a line.
+        """
         parts = (self.title, self.body, form_of(TEMPLATE, SHEETS[self.size]))
-        return hashlib.sha256("\0".join(parts).encode() + self.credential).digest()[:16]
+        return hashlib.sha256("\0".join(parts).encode() + self.credential).hexdigest()[:32].encode()
 
 
 def verification_address(site: str, row: Certificate) -> str:

@@ -15,10 +15,13 @@ from pathlib import Path
 import pikepdf
 import pytest
 from click.testing import CliRunner, Result
+from hypothesis import given
+from hypothesis import strategies as st
 
 from mentor_training.certificates.class_files import Wanted, ask_for_files, make_files, write_files, zip_of
 from mentor_training.certificates.class_issue import ask_for_class
 from mentor_training.certificates.commands.certifying import certificates
+from mentor_training.certificates.pdf import Sheet
 from mentor_training.errors import NotFound, PdfUnavailable, Refused
 from mentor_training.jobs.actions import take
 from mentor_training.jobs.work import Work
@@ -76,6 +79,12 @@ def test_a_section_is_written_into_a_folder_and_said_whose_each_is(class_of: Wor
     assert run(class_of, "export", "--section", "KIN-372-A", "--folder", str(out)).exit_code == 0
     after = {one.name: one.stat().st_ino for one in out.glob("*.pdf")}
     assert (after[f"{SECOND}.pdf"], after[f"{FIRST}.pdf"] != before[f"{FIRST}.pdf"]) == (before[f"{SECOND}.pdf"], True)
+
+
+@given(st.text(), st.binary(max_size=40))
+def test_what_tells_a_file_from_every_other_is_read_back_from_it_as_it_was_written(title: str, more: bytes) -> None:
+    """A PDF's reader takes some bytes of a string for the end of a line (ISO 32000-1, 7.3.4.2): none is used."""
+    assert Sheet("C-2026-0001", title, "<p>Shown.</p>", "letter", more).mark.isalnum()
 
 
 def test_a_kind_is_written_by_two_processes_as_by_one(class_of: World, tmp_path: Path) -> None:
