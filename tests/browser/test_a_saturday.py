@@ -136,6 +136,7 @@ def those_who_come_are_checked_in(page: Page, world: World, absent: set[str]) ->
     page.get_by_role("link", name="Check in", exact=True).click()
     page.get_by_role("button", name="Here : Name01").click()
     expect(page.get_by_text("Name01 is here.")).to_be_visible()
+    page.wait_for_load_state()  # what is said is seen before all of the page has come
     page.get_by_role("button", name="Scan a name tag").click()
     dialog = page.get_by_role("dialog", name="Scan a name tag")
     expect(dialog.get_by_role("status")).to_contain_text(f"Person {BY_TAG} is checked in.", timeout=15_000)
